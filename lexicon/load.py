@@ -60,7 +60,16 @@ def _term_faults(lexicon: Lexicon) -> Iterator[str]:
         if not term.spoken:
             yield f"{term.place}: nothing is spoken for “{term.code}”"
         for form in term.forms:
-            other = seen.setdefault((term.kind, form), term)
+            # A grade word may be read on several scales, but only once on each.
+            readings = term.codes if term.kind == "grade" else (term.kind,)
+            other = next(
+                (
+                    o
+                    for r in readings
+                    if (o := seen.setdefault((r.split(":")[0], form), term)) != term
+                ),
+                term,
+            )
             if not form:
                 yield f"{term.place}: an empty variant"
             elif other is not term:
