@@ -97,7 +97,10 @@ class AgeNorm:
 
 @dataclass(frozen=True)
 class HpoTerm:
-    """One row of ``hpo.csv``: an abnormal finding and the HPO term that names it."""
+    """One row of ``hpo.csv``: an abnormal finding and the HPO term that names it.
+
+    A ``note`` that begins with "When" asks for words that the record has no code for.
+    """
 
     modality: str
     segment_scope: str
@@ -105,6 +108,7 @@ class HpoTerm:
     grade: str
     hp_id: str
     hp_label: str
+    note: str
     source: str
     source_kind: str
 
@@ -194,7 +198,7 @@ def _age_norm(row: Mapping[str, str]) -> AgeNorm:
 
 def _hpo(row: Mapping[str, str]) -> HpoTerm:
     fields = (
-        "modality", "segment_scope", "segment", "grade", "hp_id", "hp_label", "source",
-        "source_kind",
+        "modality", "segment_scope", "segment", "grade", "hp_id", "hp_label", "note",
+        "source", "source_kind",
     )  # fmt: skip
     return HpoTerm(**{name: row[name] for name in fields})
