@@ -1,0 +1,105 @@
+"""The options that several commands share."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+if TYPE_CHECKING:
+    from ..pipeline.exam import ExamFacts
+
+
+#: How a result can be written; ``csv`` is for records alone.
+Format = Literal["text", "json", "jsonl", "csv"]
+InterpretationFormat = Literal["text", "json", "jsonl"]
+PlainFormat = Literal["text", "json"]
+
+_AGE = re.compile(r"(?:(\d+) ?y)? ?(?:(\d+) ?m)?", re.IGNORECASE)
+_MAX_MONTHS = 1500
+
+
+def months(text: str) -> int:
+    """Age in completed months from ``6y``, ``6y3m`` or ``18m``."""
+    match = _AGE.fullmatch(text.strip())
+    if not match or not any(match.groups()):
+        raise typer.BadParameter(f"“{text}” is not an age; write 6y, 6y3m or 18m.")
+    years, rest = (int(part or 0) for part in match.groups())
+    if (total := 12 * years + rest) > _MAX_MONTHS:
+        raise typer.BadParameter(f"“{text}” is more than {_MAX_MONTHS // 12} years.")
+    return total
+
+
+Age = Annotated[
+    int | None,
+    typer.Option(
+        "--age", metavar="AGE", parser=months, help="Age as 6y, 6y3m or 18m.", show_default=False
+    ),
+]
+AgeMonths = Annotated[
+    int | None,
+    typer.Option(
+        "--age-months",
+        metavar="MONTHS",
+        min=0,
+        max=_MAX_MONTHS,
+        help="Age in completed months.",
+        show_default=False,
+    ),
+]
+Examiner = Annotated[
+    str | None,
+    typer.Option("--examiner", metavar="NAME", help="Who examined.", show_default=False),
+]
+Date = Annotated[
+    dt.datetime | None,
+    typer.Option(
+        "--date",
+        metavar="YYYY-MM-DD",
+        formats=["%Y-%m-%d"],
+        help="Day of the examination.",
+        show_default=False,
+    ),
+]
+Out = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        "-o",
+        metavar="FILE",
+        help="Write to FILE, whole or not at all, instead of standard output.",
+        show_default=False,
+    ),
+]
+Quiet = Annotated[
+    bool, typer.Option("--quiet", "-q", help="No progress and no messages except errors.")
+]
+RecordFormat = Annotated[Format, typer.Option("--format", "-f", help="How to write the record.")]
+RecordFiles = Annotated[
+    list[Path],
+    typer.Argument(
+        metavar="RECORD",
+        help="Files of records in JSON, one record a file or one a line; - is standard input.",
+        show_default=False,
+    ),
+]
+
+
+def exam_facts(
+    age: int | None, age_months: int | None, examiner: str | None, date: dt.datetime | None
+) -> ExamFacts:
+    """The facts of an examination from its options."""
+    known_age = one_age(age, age_months)
+    from ..pipeline.exam import ExamFacts
+
+    return ExamFacts(age_months=known_age, examiner=examiner, date=date.date() if date else None)
+
+
+def one_age(age: int | None, age_months: int | None) -> int | None:
+    """The age in months from ``--age`` or ``--age-months``, which must not disagree."""
+    if age is not None and age_months is not None and age != age_months:
+        raise typer.BadParameter("--age and --age-months disagree; give one of them.")
+    return age_months if age is None else age
