@@ -9,15 +9,27 @@ from .record import Evidence, Word
 
 
 @dataclass(frozen=True)
+class Dropped:
+    """Text that the recogniser wrote and that was most likely never said, and why."""
+
+    text: str
+    start_s: float
+    end_s: float
+    reason: str
+
+
+@dataclass(frozen=True)
 class Transcript:
     """Words in order, with seconds and probabilities when they were heard.
 
     ``model`` names the recogniser, None for a text. ``duration_s`` is the length of the audio.
+    ``dropped`` is what the guards took out, in order.
     """
 
     words: tuple[Word, ...]
     duration_s: float | None = None
     model: str | None = None
+    dropped: tuple[Dropped, ...] = ()
 
     @property
     def corrected(self) -> str:
