@@ -23,8 +23,8 @@ help:
 	@echo "make clean   remove .venv and everything else that was made here"
 
 demo: $(READY_TO_RUN)
-	@echo "plessor hear $(SAMPLE) --age 6y"
-	@$(BIN)/plessor hear $(SAMPLE) --age 6y
+	@echo "plessor hear $(SAMPLE) --age 5y"
+	@$(BIN)/plessor hear $(SAMPLE) --age 5y
 
 test: lint types unit
 
