@@ -21,12 +21,12 @@ def name(kind: str, code: str) -> str:
 
 
 def place_name(modality: str, segment: str) -> str:
-    """What was examined and where: "power, elbow flexion", "knee jerk", "gait"."""
+    """What was examined and where: "power (elbow flexion)", "knee jerk", "gait"."""
     if segment == "none":
         return name("modality", modality)
     if segment.endswith("_jerk"):
         return name("segment", segment)
-    return f"{name('modality', modality)}, {name('segment', segment)}"
+    return f"{name('modality', modality)} ({name('segment', segment)})"
 
 
 @cache

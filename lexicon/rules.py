@@ -42,6 +42,7 @@ class Step(_Rule):
     """One expected step of an examination; ``coverage.toml`` explains the fields."""
 
     title: str
+    short: str
     examinations: tuple[Literal["upper_limbs", "lower_limbs"], ...]
     group: str
     modalities: tuple[str, ...] = ()
@@ -57,6 +58,7 @@ class Scale(_Rule):
     """How the grades of one scale compare; ``grades.toml`` explains the fields."""
 
     normal: tuple[str, ...]
+    lower: str = "less"
     step: float | None = None
     exclusive: bool = True
     values: Mapping[str, tuple[float, float]] = {}

@@ -1,0 +1,159 @@
+"""What ``interpret`` returns: the models of an interpretation, one part a class.
+
+Frozen, unknown keys refused, JSON round-trip, as the record. Every part names what it
+rests on: ``findings`` are indices into ``Record.findings``, ``claims`` into
+``Record.claims``, ``rows`` the entries of the lexicon's data with their sources.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from ...lexicon.rules import Examination
+
+#: Version of this contract; a change of meaning raises the first number.
+SCHEMA_VERSION = "1.0"
+
+SideState = Literal["done", "not_assessable", "not_examined", "not_done"]
+StepState = Literal[
+    "done", "one_side_only", "not_assessable", "not_examined", "not_done", "not_expected"
+]
+Relation = Literal["same", "left_less", "right_less", "differs", "unclear"]
+Size = Literal["none", "one_step", "more_than_one_step", "not_sized"]
+
+
+class _Model(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class DataRow(_Model):
+    """One entry of the lexicon's data: its file, its name there, and its source."""
+
+    table: str
+    row: str
+    source: str
+    source_kind: str
+
+
+class Site(_Model):
+    """A place of lesion that would explain the findings; ``which`` is a level or a nerve."""
+
+    site: str
+    which: str | None = None
+    side: str = "none"
+    probability: Annotated[float, Field(ge=0.0, le=1.0)]
+
+
+class StepCoverage(_Model):
+    """One expected step and whether it was done.
+
+    ``left`` and ``right`` are None for a step without sides. ``side_not_stated`` means that
+    a finding counted although it names no side. ``not_expected`` is said of a step that was
+    not done and that the age norms do not ask of a child of this age.
+    """
+
+    step: str
+    title: str
+    short: str
+    group: str
+    state: StepState
+    left: SideState | None = None
+    right: SideState | None = None
+    side_not_stated: bool = False
+    findings: tuple[int, ...] = ()
+    rows: tuple[DataRow, ...] = ()
+
+
+class Coverage(_Model):
+    """How much of an examination was done; ``chosen`` by the caller, or inferred."""
+
+    examination: Examination
+    chosen: bool
+    steps: tuple[StepCoverage, ...]
+
+
+class Comparison(_Model):
+    """Left against right, the same modality at the same place.
+
+    ``left_less`` means the lower grade on the scale is on the left (less power, a weaker
+    reflex, less wasting). ``one_step`` lies within what two examiners differ by.
+    ``unclear``: a word and a number that may mean the same.
+    """
+
+    modality: str
+    segment: str
+    relation: Relation
+    size: Size
+    left: str
+    right: str
+    findings: tuple[int, ...]
+    rows: tuple[DataRow, ...]
+
+
+class Caution(_Model):
+    """Something that a careful reader is warned about."""
+
+    id: str
+    title: str
+    text: str
+    urgent: bool = False
+    findings: tuple[int, ...] = ()
+    steps: tuple[str, ...] = ()
+    rows: tuple[DataRow, ...] = ()
+
+
+class ClaimCheck(_Model):
+    """A taught fact held against the reference tables.
+
+    ``variant``: some published table says so, though not the main one. ``expected`` is what
+    the tables give. ``heard_probability`` is the lowest probability of the claim's words.
+    """
+
+    claim: int
+    result: Literal["agrees", "variant", "contradicts", "no_table"]
+    expected: tuple[str, ...] = ()
+    text: str
+    heard_probability: float | None = None
+    rows: tuple[DataRow, ...] = ()
+
+
+class Phenotype(_Model):
+    """An HPO term and the abnormal findings that it names."""
+
+    hp_id: Annotated[str, Field(pattern=r"^HP:\d{7}$")]
+    label: str
+    certainty: Literal["definite", "possible"]
+    findings: tuple[int, ...]
+    rows: tuple[DataRow, ...]
+
+
+class Sentence(_Model):
+    """One sentence of the interpretation and all that it rests on."""
+
+    kind: Literal["coverage", "comparison", "caution", "claim"]
+    text: str
+    urgent: bool = False
+    findings: tuple[int, ...] = ()
+    claims: tuple[int, ...] = ()
+    rows: tuple[DataRow, ...] = ()
+
+
+class Interpretation(_Model):
+    """What follows from the findings and the age, never a diagnosis.
+
+    ``coverage`` is None when nothing was recorded and no examination was chosen.
+    """
+
+    schema_version: str = SCHEMA_VERSION
+    narration: str
+    age_months: int | None
+    caution: str
+    sites: tuple[Site, ...] = ()
+    coverage: Coverage | None = None
+    comparisons: tuple[Comparison, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    claim_checks: tuple[ClaimCheck, ...] = ()
+    phenotypes: tuple[Phenotype, ...] = ()
+    sentences: tuple[Sentence, ...] = ()

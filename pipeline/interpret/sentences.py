@@ -1,0 +1,180 @@
+"""The interpretation in sentences, each with all that it rests on.
+
+What was and was not examined, how left stands to right, what to be careful about, and which
+taught facts the tables contradict. Never a diagnosis.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ...lexicon.labels import name, place_name
+from .grading import Case
+from .models import (
+    Caution,
+    ClaimCheck,
+    Comparison,
+    Coverage,
+    DataRow,
+    Sentence,
+    StepCoverage,
+    StepState,
+)
+from .wording import listed
+
+_EXAMINATIONS = {
+    "upper_limbs": "the upper limbs",
+    "lower_limbs": "the lower limbs",
+    "full": "upper and lower limbs",
+}
+_LEADS: dict[StepState, str] = {
+    "done": "Done",
+    "one_side_only": "On one side only",
+    "not_assessable": "Could not be assessed, as said",
+    "not_examined": "Not examined, as said",
+    "not_done": "Not recorded",
+    "not_expected": "Not recorded, and not expected at this age",
+}
+
+
+def say(
+    case: Case,
+    coverage: Coverage | None,
+    comparisons: Iterable[Comparison],
+    cautions: Iterable[Caution],
+    checks: Iterable[ClaimCheck],
+) -> tuple[Sentence, ...]:
+    """All sentences, urgent cautions first."""
+    warnings = [
+        Sentence(kind="caution", text=c.text, urgent=c.urgent, findings=c.findings, rows=c.rows)
+        for c in cautions
+    ]
+    return (
+        *(w for w in warnings if w.urgent),
+        *_coverage(case, coverage),
+        *_comparisons(case, tuple(comparisons)),
+        *(w for w in warnings if not w.urgent),
+        *(
+            Sentence(kind="claim", text=c.text, claims=(c.claim,), rows=c.rows)
+            for c in checks
+            if c.result == "contradicts"
+        ),
+    )
+
+
+def _coverage(case: Case, coverage: Coverage | None) -> Iterator[Sentence]:
+    if coverage is None:
+        yield Sentence(
+            kind="coverage",
+            text="No findings were recorded, so nothing is said about what was examined.",
+        )
+        return
+    how = "as chosen" if coverage.chosen else "taken from what was recorded"
+    age = (
+        ""
+        if case.record.age_months is not None
+        else " No age is known: nothing was left out for it."
+    )
+    yield Sentence(
+        kind="coverage",
+        text=f"Held against an examination of {_EXAMINATIONS[coverage.examination]}, {how}.{age}",
+    )
+    for state, lead in _LEADS.items():
+        steps = [step for step in coverage.steps if step.state == state]
+        if steps:
+            yield Sentence(
+                kind="coverage",
+                text=f"{lead}: {_grouped(case, steps)}.",
+                findings=_union(s.findings for s in steps),
+                rows=_rows(s.rows for s in steps),
+            )
+
+
+def _grouped(case: Case, steps: list[StepCoverage]) -> str:
+    groups: dict[str, list[str]] = {group: [] for group in case.lexicon.vocabulary.groups}
+    for step in steps:
+        groups[step.group].append(_step_words(step))
+    return "; ".join(
+        f"{name('group', group)} ({', '.join(words)})" for group, words in groups.items() if words
+    )
+
+
+def _step_words(step: StepCoverage) -> str:
+    if step.state == "one_side_only":
+        side, other = ("left", step.right) if step.left == "done" else ("right", step.left)
+        unsaid = " or unstated" if step.side_not_stated else ""
+        why = "" if other in (None, "not_done") else f", other side {name('status', str(other))}"
+        return f"{step.short} on the {side}{unsaid}{why}"
+    return f"{step.short}, side not stated" if step.side_not_stated else step.short
+
+
+def _comparisons(case: Case, comparisons: tuple[Comparison, ...]) -> Iterator[Sentence]:
+    if not comparisons:
+        return
+    same = [c for c in comparisons if c.relation == "same"]
+    yield Sentence(
+        kind="comparison",
+        text=f"Left and right can be compared in {len(comparisons)} "
+        f"{'place' if len(comparisons) == 1 else 'places'}: {len(same)} the same.",
+        findings=_union(c.findings for c in comparisons),
+        rows=_rows(c.rows for c in comparisons),
+    )
+    for c in comparisons:
+        if c.size in ("more_than_one_step", "not_sized"):
+            yield Sentence(
+                kind="comparison",
+                text=f"{_capital(place_name(c.modality, c.segment))}: {_difference(case, c)}.",
+                findings=c.findings,
+                rows=c.rows,
+            )
+    small: dict[str, list[Comparison]] = {}
+    for c in comparisons:
+        if c.size == "one_step":
+            small.setdefault(case.scale(c.modality).id, []).append(c)
+    for scale, differences in small.items():
+        yield _one_step(case, scale, differences)
+
+
+def _one_step(case: Case, scale: str, differences: list[Comparison]) -> Sentence:
+    places = (f"{place_name(c.modality, c.segment)} {_less(case, c)}" for c in differences)
+    ways = {(c.modality, c.relation) for c in differences}
+    together = len(differences) > 2 and len(ways) == 1
+    return Sentence(
+        kind="comparison",
+        text=f"Different by one step at most, which is within examiner variation "
+        f"({case.rules.scales[scale].agreement}): {listed(places)}."
+        + (" They all point the same way." if together else ""),
+        findings=_union(c.findings for c in differences),
+        rows=_rows(c.rows for c in differences),
+    )
+
+
+def _difference(case: Case, c: Comparison) -> str:
+    if c.size == "more_than_one_step":
+        return f"{_less(case, c)}, by more than one step"
+    grades = [
+        (case.findings[i].side, name("grade", case.findings[i].grade or "")) for i in c.findings
+    ]
+    sides = ", ".join(f"{grade} on the {side}" for side, grade in dict(grades).items())
+    return f"{sides}; the two may mean the same" if c.relation == "unclear" else sides
+
+
+def _less(case: Case, c: Comparison) -> str:
+    sides = [("left", c.left), ("right", c.right)]
+    (low, low_grade), (high, high_grade) = sides if c.relation == "left_less" else sides[::-1]
+    return (
+        f"{case.scale(c.modality).lower} on the {low} ({name('grade', low_grade)}) than on the {high} "
+        f"({name('grade', high_grade)})"
+    )
+
+
+def _union(groups: Iterable[tuple[int, ...]]) -> tuple[int, ...]:
+    return tuple(sorted({i for group in groups for i in group}))
+
+
+def _rows(groups: Iterable[tuple[DataRow, ...]]) -> tuple[DataRow, ...]:
+    return tuple(dict.fromkeys(row for group in groups for row in group))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
