@@ -32,7 +32,7 @@ def say(error: Exception, *, about: str = "") -> int:
     if isinstance(error, PlessorError):
         typer.echo(f"plessor: {error}", err=True)
         return error.exit_code
-    prefix = f"“{about}”: " if about else ""
+    prefix = f"{about}: " if about else ""
     typer.echo(
         f"plessor: {prefix}this is a bug in Plessor ({_place(error)}); "
         f"{DEBUG_VARIABLE}=1 shows the traceback.",

@@ -31,9 +31,9 @@ def output(
         return
     target = path.resolve()
     if any(target == i.resolve() for i in inputs):
-        raise InputError(f"“{path}” is an input too; name another file to write to.")
+        raise InputError(f"{path}: is an input too; name another file to write to.")
     if target.is_dir():
-        raise InputError(f"“{path}” is a folder; name a file in it.")
+        raise InputError(f"{path}: this is a folder; name a file in it.")
     with _translated(path):
         if target.exists() and not target.is_file():  # a device or a pipe: nothing to replace
             with target.open("w", encoding="utf-8") as device:
@@ -77,4 +77,4 @@ def _translated(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         reason = error.strerror or type(error).__name__
-        raise InputError(f"“{path}” cannot be written ({reason}).") from error
+        raise InputError(f"{path}: cannot be written ({reason}).") from error

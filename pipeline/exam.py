@@ -11,18 +11,15 @@ import datetime as dt
 from dataclasses import dataclass, field
 from importlib import metadata
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from ..lexicon import InputError, load
+from .audio import AudioOptions, Sound, load_audio
 from .correct import CorrectOptions, correct
 from .extract import ExtractOptions, extract
 from .files import read_narration
 from .record import Audio, Record
+from .transcribe import Progress, Recogniser, TranscribeOptions, transcribe
 from .transcript import Transcript, from_text
-
-if TYPE_CHECKING:
-    from .audio import AudioOptions, Sound
-    from .transcribe import Progress, Recogniser, TranscribeOptions
 
 
 @dataclass(frozen=True)
@@ -39,8 +36,10 @@ class ExamFacts:
 
 @dataclass(frozen=True)
 class ExamOptions:
-    """The options of the stages that every narration passes."""
+    """The options of every stage; a text passes neither ``audio`` nor ``transcribe``."""
 
+    audio: AudioOptions = field(default_factory=AudioOptions)
+    transcribe: TranscribeOptions = field(default_factory=TranscribeOptions)
     correct: CorrectOptions = field(default_factory=CorrectOptions)
     extract: ExtractOptions = field(default_factory=ExtractOptions)
 
@@ -58,7 +57,7 @@ def read_text(
     """
     transcript = from_text(text)
     if not transcript.words:
-        raise InputError(f"“{narration}” holds no words.")
+        raise InputError(f"{narration}: holds no words.")
     return _record(transcript, narration=narration, facts=facts, options=options)
 
 
@@ -78,7 +77,6 @@ def hear_sound(
     recogniser: Recogniser,
     facts: ExamFacts = ExamFacts(),
     options: ExamOptions = ExamOptions(),
-    transcribe_options: TranscribeOptions | None = None,
     progress: Progress | None = None,
 ) -> Record:
     """The record of a recording that is decoded already.
@@ -86,14 +84,10 @@ def hear_sound(
     Raises ``InputError`` when no speech is found in it: a record without words would look
     like an examination in which nothing was done.
     """
-    from .transcribe import TranscribeOptions, transcribe
-
-    transcript = transcribe(
-        sound, recogniser, options=transcribe_options or TranscribeOptions(), progress=progress
-    )
+    transcript = transcribe(sound, recogniser, options=options.transcribe, progress=progress)
     if not transcript.words:
         raise InputError(
-            f"No speech was found in “{sound.file}”; check the microphone and the recording."
+            f"{sound.file}: no speech was found in it; check the microphone and the recording."
         )
     audio = Audio(file=sound.file, sha256=sound.sha256, duration_s=sound.duration_s)
     return _record(transcript, narration=sound.file, facts=facts, options=options, audio=audio)
@@ -105,22 +99,17 @@ def hear_file(
     recogniser: Recogniser,
     facts: ExamFacts = ExamFacts(),
     options: ExamOptions = ExamOptions(),
-    audio_options: AudioOptions | None = None,
-    transcribe_options: TranscribeOptions | None = None,
     progress: Progress | None = None,
 ) -> Record:
     """The record of an audio file, named after the file.
 
     Raises ``InputError`` for a file that cannot be decoded and for one without speech.
     """
-    from .audio import AudioOptions, load_audio
-
     return hear_sound(
-        load_audio(path, options=audio_options or AudioOptions()),
+        load_audio(path, options=options.audio),
         recogniser=recogniser,
         facts=facts,
         options=options,
-        transcribe_options=transcribe_options,
         progress=progress,
     )
 

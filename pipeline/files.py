@@ -35,35 +35,35 @@ def read_bytes(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except FileNotFoundError:
-        raise InputError(f"There is no file “{path}”; check the name and the folder.") from None
+        raise InputError(f"{path}: there is no such file; check the name.") from None
     except IsADirectoryError:
-        raise InputError(f"“{path}” is a folder; name the files in it.") from None
+        raise InputError(f"{path}: this is a folder; name the files in it.") from None
     except OSError as error:
         reason = error.strerror or type(error).__name__
-        raise InputError(f"“{path}” cannot be read ({reason}).") from error
+        raise InputError(f"{path}: cannot be read ({reason}).") from error
 
 
 def decode_text(content: bytes, *, name: str) -> str:
     """The text of ``content``, which must be UTF-8 and hold words; ``name`` is for messages."""
     if len(content) > MAX_TEXT_BYTES:
         raise InputError(
-            f"“{name}” is too long for one narration ({len(content) / 1e6:.1f} MB); split it into "
+            f"{name}: is too long for one narration ({len(content) / 1e6:.1f} MB); split it into "
             f"files of at most {MAX_TEXT_BYTES / 1e6:.0f} MB."
         )
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise InputError(
-            f"“{name}” is not UTF-8 text (at byte {error.start + 1}); save it as UTF-8, or use "
+            f"{name}: is not UTF-8 text (at byte {error.start + 1}); save it as UTF-8, or use "
             "“plessor hear” if it is a recording."
         ) from None
     if "\0" in text:
         raise InputError(
-            f"“{name}” is not a text (it holds zero bytes); save it as UTF-8, or use "
+            f"{name}: is not a text (it holds zero bytes); save it as UTF-8, or use "
             "“plessor hear” if it is a recording."
         )
     if not text.strip():
-        raise InputError(f"“{name}” holds no words.")
+        raise InputError(f"{name}: holds no words.")
     return text
 
 
@@ -87,10 +87,10 @@ def decode_records(content: bytes, *, name: str, narration: str = "") -> tuple[R
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise InputError(
-            f"“{name}” is not UTF-8 text (at byte {error.start + 1}), so not a record."
+            f"{name}: is not UTF-8 text (at byte {error.start + 1}), so not a record."
         ) from None
     if not text.strip():
-        raise InputError(f"“{name}” is empty; a record is one JSON object.")
+        raise InputError(f"{name}: is empty; a record is one JSON object.")
     return tuple(
         record if record.narration else record.model_copy(update={"narration": narration})
         for place, value in _documents(text, name)
@@ -103,13 +103,13 @@ def _documents(text: str, name: str) -> Iterator[tuple[str, Any]]:
     lines = [(n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip()]
     if len(lines) > 1 and _is_json(lines[0][1]):
         for number, line in lines:
-            yield f"“{name}”, line {number}", _parsed(line, f"“{name}”, line {number}")
+            yield f"{name}: line {number}", _parsed(line, f"{name}: line {number}")
         return
-    whole = _parsed(text, f"“{name}”")
+    whole = _parsed(text, name)
     if isinstance(whole, list):
-        yield from ((f"“{name}”, record {n}", value) for n, value in enumerate(whole, 1))
+        yield from ((f"{name}: record {n}", value) for n, value in enumerate(whole, 1))
     else:
-        yield f"“{name}”", whole
+        yield name, whole
 
 
 def _is_json(line: str) -> bool:

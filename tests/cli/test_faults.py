@@ -26,7 +26,7 @@ def test_faults_each_goes_on_and_keeps_the_first_code(capsys) -> None:
     assert ended.value.exit_code == InputError.exit_code
     first, second = capsys.readouterr().err.splitlines()
     assert first == "plessor: b is bad."
-    assert second.startswith("plessor: “c”: this is a bug in Plessor (KeyError")
+    assert second.startswith("plessor: c: this is a bug in Plessor (KeyError")
     assert "secret" not in second
 
 

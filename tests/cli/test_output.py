@@ -70,7 +70,10 @@ def test_output_writes_into_a_pipe_without_replacing_it(tmp_path) -> None:
 def test_output_refuses_before_anything_is_worked_on(tmp_path, name) -> None:
     source = tmp_path / "case.txt"
     source.write_text("words")
-    with pytest.raises(InputError, match=r"“.*”"), output(tmp_path / name, inputs=[source]):
+    with (
+        pytest.raises(InputError, match=r": (is|cannot) "),
+        output(tmp_path / name, inputs=[source]),
+    ):
         pytest.fail("the work must not begin")
     assert source.read_text() == "words"
     assert list(tmp_path.iterdir()) == [source]

@@ -1,0 +1,54 @@
+"""``plessor schema``, ``models`` and ``lexicon check``."""
+
+from __future__ import annotations
+
+import json
+
+import jsonschema
+import pytest
+from plessor.lexicon import DataError, load
+from plessor.pipeline.record import Record
+
+
+@pytest.mark.parametrize("kind", ["record", "interpretation"])
+def test_schema_is_valid_json_schema(plessor, kind) -> None:
+    """Held against the meta-schema of JSON Schema 2020-12 (package jsonschema)."""
+    ran = plessor("schema", kind)
+    assert (ran.code, ran.err) == (0, "")
+    jsonschema.Draft202012Validator.check_schema(json.loads(ran.out))
+
+
+def test_schema_accepts_what_read_writes_and_refuses_unknown_keys(plessor) -> None:
+    schema = json.loads(plessor("schema").out)
+    record = json.loads(plessor("read", "-f", "json", stdin=b"Left wrist extension three.").out)
+    jsonschema.validate(record, schema)
+    with pytest.raises(jsonschema.ValidationError, match="surprise"):
+        jsonschema.validate({**record, "surprise": 1}, schema)
+    assert schema["title"] == Record.__name__
+
+
+def test_models_lists_the_default_and_how_to_get_it(plessor) -> None:
+    text = plessor("models")
+    assert (text.code, text.err) == (0, "")
+    assert "default" in text.out
+    listed = json.loads(plessor("models", "--format", "json").out)
+    by_name = {model["name"]: model for model in listed}
+    assert by_name["default"]["how"] == "pip install 'plessor[offline-model]'"
+    assert all(model["licence"] and model["size_bytes"] > 1_000_000 for model in listed)
+
+
+def test_lexicon_check_counts_what_is_there(plessor) -> None:
+    ran = plessor("lexicon", "check")
+    assert (ran.code, ran.err) == (0, "")
+    assert f"Lexicon {load().version}: no faults." in ran.out
+    assert f"{len(load().vocabulary.modalities)} modalities" in ran.out
+
+
+def test_lexicon_check_lists_the_faults_with_their_own_exit_code(plessor, monkeypatch) -> None:
+    def faulty() -> None:
+        raise DataError("The lexicon has 1 fault(s); mend the rows named:\nterms/x.csv:3: wrong")
+
+    monkeypatch.setattr("plessor.lexicon.load", faulty)
+    ran = plessor("lexicon", "check")
+    assert ran.code == DataError.exit_code == 4
+    assert ran.err.endswith("terms/x.csv:3: wrong\n")
