@@ -8,7 +8,7 @@ narration gives the same record whichever way it came.
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from importlib import metadata
 from pathlib import Path
 
@@ -17,7 +17,7 @@ from .audio import AudioOptions, Sound, load_audio
 from .correct import CorrectOptions, correct
 from .extract import ExtractOptions, extract
 from .files import read_narration
-from .record import Audio, Record
+from .record import Audio, Dropped, Record
 from .transcribe import Progress, Recogniser, TranscribeOptions, transcribe
 from .transcript import Transcript, from_text
 
@@ -141,4 +141,5 @@ def _record(
         claims=tuple(extraction.claims),
         corrections=tuple(corrected.corrections),
         unresolved=tuple(extraction.unresolved),
+        dropped=tuple(Dropped(**asdict(text)) for text in heard.dropped),
     )

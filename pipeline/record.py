@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
@@ -185,6 +184,15 @@ class Unresolved(_Model):
     evidence: Evidence
 
 
+class Dropped(_Model):
+    """Text that the recogniser wrote and that was most likely never said, and why."""
+
+    text: str
+    start_s: Seconds
+    end_s: Seconds
+    reason: str
+
+
 class Audio(_Model):
     """The recording behind a record: its file name, SHA-256 and length."""
 
@@ -194,7 +202,11 @@ class Audio(_Model):
 
 
 class Record(_Model):
-    """One examination."""
+    """One examination.
+
+    ``heard`` and ``corrected`` are the whole text before and after corrections, ``words`` the
+    same word by word. ``dropped`` is what is in neither, since most likely nobody said it.
+    """
 
     schema_version: str = SCHEMA_VERSION
     narration: str = ""
@@ -212,6 +224,7 @@ class Record(_Model):
     claims: tuple[Claim, ...] = ()
     corrections: tuple[Correction, ...] = ()
     unresolved: tuple[Unresolved, ...] = ()
+    dropped: tuple[Dropped, ...] = ()
 
 
 def _known(code: str, valid: Iterable[str], what: str) -> str:
