@@ -79,7 +79,9 @@ class Comparison(_Model):
 
     ``left_less`` means the lower grade on the scale is on the left (less power, a weaker
     reflex, less wasting). ``one_step`` lies within what two examiners differ by.
-    ``unclear``: a word and a number that may mean the same.
+    ``unclear``: a word and a number that may mean the same. ``left_at`` and ``right_at`` are
+    the places that the grades were given for: ``segment`` itself or, on one side, a region
+    that contains it.
     """
 
     modality: str
@@ -88,6 +90,8 @@ class Comparison(_Model):
     size: Size
     left: str
     right: str
+    left_at: str
+    right_at: str
     findings: tuple[int, ...]
     rows: tuple[DataRow, ...]
 

@@ -152,20 +152,21 @@ def _one_step(case: Case, scale: str, differences: list[Comparison]) -> Sentence
 def _difference(case: Case, c: Comparison) -> str:
     if c.size == "more_than_one_step":
         return f"{_less(case, c)}, by more than one step"
-    grades = [
-        (case.findings[i].side, name("grade", case.findings[i].grade or "")) for i in c.findings
-    ]
-    sides = ", ".join(f"{grade} on the {side}" for side, grade in dict(grades).items())
-    return f"{sides}; the two may mean the same" if c.relation == "unclear" else sides
+    sides = dict.fromkeys(case.findings[i].side for i in c.findings)  # in the order spoken
+    words = ", ".join(f"{_graded(c, side)} on the {side}" for side in sides)
+    return f"{words}; the two may mean the same" if c.relation == "unclear" else words
 
 
 def _less(case: Case, c: Comparison) -> str:
-    sides = [("left", c.left), ("right", c.right)]
-    (low, low_grade), (high, high_grade) = sides if c.relation == "left_less" else sides[::-1]
-    return (
-        f"{case.scale(c.modality).lower} on the {low} ({name('grade', low_grade)}) than on the {high} "
-        f"({name('grade', high_grade)})"
-    )
+    low, high = ("left", "right") if c.relation == "left_less" else ("right", "left")
+    word = case.scale(c.modality).lower
+    return f"{word} on the {low} ({_graded(c, low)}) than on the {high} ({_graded(c, high)})"
+
+
+def _graded(c: Comparison, side: str) -> str:
+    grade, at = (c.left, c.left_at) if side == "left" else (c.right, c.right_at)
+    given_for = "" if at == c.segment else f" for the {name('segment', at)}"
+    return name("grade", grade) + given_for
 
 
 def _union(groups: Iterable[tuple[int, ...]]) -> tuple[int, ...]:
