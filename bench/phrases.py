@@ -1,0 +1,69 @@
+"""Counts how the trade's words follow one another, for ``pipeline/correct/context.py``.
+
+Reads ``bench/said.txt`` (invented narrations) and random sentences of ``bench/grammar.py``,
+puts every word in its class (``lexicon/data/sounds/classes.csv``; a word without one is its
+own class) and writes ``lexicon/data/sounds/phrases.txt``: runs of one to three classes with
+their counts, ``members.txt``: how often each word was its class, and ``joined.txt``: runs of two
+or three words common enough to be looked for as one.
+
+    python bench/phrases.py
+"""
+
+from __future__ import annotations
+
+import collections
+import pathlib
+import random
+
+from grammar import sentence  # same folder
+from plessor.lexicon.files import read_rows
+from plessor.pipeline.correct.units import NUMBERS, SIDES, tokens_of
+
+HERE = pathlib.Path(__file__).resolve().parent
+OUT = HERE.parent / "lexicon/data/sounds"
+SENTENCES = 6000
+#: Words that only the closed lists of ``homophones.csv`` may bring in.
+GUARDED = NUMBERS | SIDES | {"c", "t", "l", "s"}
+
+
+def sentences() -> list[list[str]]:
+    """Invented narrations (counted thrice) and sentences of the grammar, as tokens."""
+    rnd = random.Random(7)
+    texts = [
+        s for line in (HERE / "said.txt").read_text().splitlines() for s in line.split(".")
+    ] * 3
+    texts += [sentence(rnd) for _ in range(SENTENCES)]
+    return [tokens for text in texts if (tokens := tokens_of(text))]
+
+
+def main() -> None:
+    """Write both tables."""
+    classes = {row["word"]: row["class"] for _, row in read_rows("sounds/classes.csv")}
+    runs: collections.Counter[tuple[str, ...]] = collections.Counter()
+    members: collections.Counter[tuple[str, str]] = collections.Counter()
+    joined: collections.Counter[tuple[str, ...]] = collections.Counter()
+    for tokens in sentences():
+        for size in (2, 3):
+            for i in range(len(tokens) - size + 1):
+                if GUARDED.isdisjoint(run := tuple(tokens[i : i + size])):
+                    joined[run] += 1
+        kinds = [classes.get(t, t) for t in tokens]
+        for kind, token in zip(kinds, tokens, strict=True):
+            members[kind, token] += 1
+        padded = ["<s>", "<s>", *kinds]
+        for i in range(2, len(padded)):
+            for size in (1, 2, 3):
+                runs[tuple(padded[i - size + 1 : i + 1])] += 1
+    (OUT / "phrases.txt").write_text(
+        "".join(f"{' '.join(k)}\t{n}\n" for k, n in sorted(runs.items()) if n > 1 or len(k) < 3)
+    )
+    (OUT / "members.txt").write_text(
+        "".join(f"{c} {w}\t{n}\n" for (c, w), n in sorted(members.items()))
+    )
+    common = sorted(" ".join(k) for k, n in joined.items() if n >= (8 if len(k) == 2 else 14))
+    (OUT / "joined.txt").write_text("".join(f"{run}\n" for run in common))
+    print(len(common), "common runs;", len(runs), "runs", len(members), "words")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,254 @@
+"""Decides which heard stretches become trade words.
+
+A noisy-channel decision. Every reading of the words is a path through a lattice: keep a
+word, or replace a window of one to five words by a candidate. A path's score is a sum of
+natural logarithms, so each part can be told apart and shown: how near the sounds are, how
+well the words fit their neighbours (``context.py``) or how ordinary they are, and how sure
+the recogniser was. The best path is found by Viterbi search over pairs of word classes; the
+gain of a change is the difference to keeping what was heard, between the same neighbours.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from .candidates import Candidate, said
+from .context import START, is_number, ordinary, surroundings
+from .phonemes import is_known
+from .targets import GUARDED, Hearing
+from .units import Unit
+
+
+@dataclass(frozen=True)
+class Weights:
+    """The parameters of the decision; ``bench/correction.py`` shows how they were chosen."""
+
+    sound: float = 3.4  # per phoneme of distance
+    change: float = 1.6  # per change
+    keep: float = 0.2  # for keeping a word ...
+    sure: float = 3.4  # ... more when the recogniser was sure of it
+    homophone: float = 1.2  # a word of a closed list
+    beam: int = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A replacement of units ``first`` to ``last`` (excluded) by ``tokens``."""
+
+    first: int
+    last: int
+    tokens: tuple[str, ...]
+    term: str
+    distance: float
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A run of neighbouring replacements on the best path, with its gain and parts."""
+
+    first: int
+    last: int
+    edges: tuple[Edge, ...]
+    gain: float
+    sound: float
+    fit: float
+    doubt: float
+
+    @property
+    def tokens(self) -> tuple[str, ...]:
+        """What the run becomes."""
+        return tuple(t for e in self.edges for t in e.tokens)
+
+    @property
+    def score(self) -> float:
+        """The confidence, 0 to 1."""
+        return 1 / (1 + math.exp(-max(-30.0, min(30.0, self.gain))))
+
+
+@dataclass(slots=True)
+class _State:
+    score: float
+    before: tuple[int, tuple[str, str]] | None
+    edge: Edge | None
+
+
+@dataclass
+class Lattice:
+    """The units of a transcript with every replacement that is worth a thought."""
+
+    units: Sequence[Unit]
+    probabilities: Sequence[float]
+    hearing: Hearing
+    weights: Weights
+    edges: dict[int, list[Edge]] = field(default_factory=dict)
+    trade_weight: list[float] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        flags = [u.text in self.hearing.trade_words or is_level(u.text) for u in self.units]
+        self.trade_weight = [min(0.97, max(0.003, 3.0 * (s - 0.08))) for s in surroundings(flags)]
+
+    def add(self, edge: Edge) -> None:
+        """Put one more replacement into the lattice."""
+        self.edges.setdefault(edge.first, []).append(edge)
+
+    def word_score(self, history: tuple[str, str], token: str, place: int) -> float:
+        """The log probability of ``token`` after ``history``, trade and ordinary together."""
+        w = self.trade_weight[place]
+        trade = self.hearing.context.trade(*history, token)
+        return math.log(w * trade + (1 - w) * commonness(token))
+
+    def keep_score(self, i: int) -> float:
+        """What keeping unit ``i`` is worth beside how well it fits."""
+        return self.weights.keep + self.weights.sure * self.probabilities[i]
+
+    def best(self) -> list[Edge]:
+        """The replacements on the best path, in order."""
+        n = len(self.units)
+        kind = self.hearing.context.kind
+        beams: list[dict[tuple[str, str], _State]] = [{} for _ in range(n + 1)]
+        beams[0][START, START] = _State(0.0, None, None)
+        for i in range(n):
+            here = beams[i]
+            if len(here) > self.weights.beam:
+                top = sorted(here.items(), key=lambda kv: -kv[1].score)[: self.weights.beam]
+                here = beams[i] = dict(top)
+            token = self.units[i].text
+            keep = self.keep_score(i)
+            token_kind = kind(token)
+            for key, state in here.items():
+                score = state.score + keep + self.word_score(key, token, i)
+                _offer(beams[i + 1], (key[1], token_kind), score, (i, key), None)
+            for edge in self.edges.get(i, ()):
+                for key, state in here.items():
+                    score, after = state.score + edge.cost, key
+                    for t in edge.tokens:
+                        score += self.word_score(after, t, i)
+                        after = (after[1], kind(t))
+                    _offer(beams[edge.last], after, score, (i, key), edge)
+        if not n:
+            return []
+        at, key = n, max(beams[n], key=lambda k: beams[n][k].score)
+        out: list[Edge] = []
+        while (state := beams[at][key]).before is not None:
+            if state.edge is not None:
+                out.append(state.edge)
+            at, key = state.before
+        return out[::-1]
+
+    def changes(self) -> list[Change]:
+        """The runs of replacements on the best path, each with its gain."""
+        out: list[Change] = []
+        run: list[Edge] = []
+        for edge in [*self.best(), None]:
+            if run and (edge is None or edge.first > run[-1].last):
+                out.append(self._change(tuple(run), out[-1] if out else None))
+                run = []
+            if edge is not None:
+                run.append(edge)
+        return out
+
+    def _change(self, edges: tuple[Edge, ...], before: Change | None) -> Change:
+        first, last = edges[0].first, edges[-1].last
+        kind = self.hearing.context.kind
+        history = [u.text for u in self.units[max(0, first - 2) : first]]
+        if before is not None and before.last >= first - 1:
+            kept = [u.text for u in self.units[before.last : first]]
+            history = [*before.tokens, *kept][-2:]
+        start = tuple(([START, START] + [kind(t) for t in history])[-2:])
+        tail = [(u.text, first + k) for k, u in enumerate(self.units[last : last + 2])]
+        made = [(t, e.first) for e in edges for t in e.tokens]
+        kept_units = [(self.units[i].text, i) for i in range(first, last)]
+        fit = self._run((start[0], start[1]), [*made, *tail]) - self._run(
+            (start[0], start[1]), [*kept_units, *tail]
+        )
+        doubt = -sum(self.keep_score(i) for i in range(first, last))
+        sound = sum(e.cost for e in edges)
+        return Change(first, last, edges, fit + doubt + sound, sound, fit, doubt)
+
+    def _run(self, history: tuple[str, str], tokens: Sequence[tuple[str, int]]) -> float:
+        total = 0.0
+        for token, place in tokens:
+            total += self.word_score(history, token, place)
+            history = (history[1], self.hearing.context.kind(token))
+        return total
+
+
+def _offer(
+    beam: dict[tuple[str, str], _State],
+    key: tuple[str, str],
+    score: float,
+    before: tuple[int, tuple[str, str]],
+    edge: Edge | None,
+) -> None:
+    state = beam.get(key)
+    if state is None or score > state.score:
+        beam[key] = _State(score, before, edge)
+
+
+def commonness(token: str) -> float:
+    """The chance of ``token`` in ordinary English, never zero."""
+    found = ordinary(token)
+    if found:
+        return found
+    return 3e-7 if is_known(token) or is_number(token) else 2e-9
+
+
+def is_level(token: str) -> bool:
+    """Whether ``token`` is a spinal level such as "C5"."""
+    return len(token) in (2, 3) and token[0] in "CTLS" and token[1:].isdigit()
+
+
+def guarded(token: str) -> bool:
+    """Whether ``token`` is a number, a side or a level, which similarity never changes."""
+    return token in GUARDED or is_number(token) or is_level(token)
+
+
+def build(
+    units: Sequence[Unit],
+    probabilities: Sequence[float],
+    hearing: Hearing,
+    weights: Weights,
+    *,
+    longest: int = 5,
+    per_window: int = 5,
+    typed: bool = False,
+) -> Lattice:
+    """The lattice of ``units`` with the nearest candidates of each window.
+
+    Of ``typed`` words only single ones that nobody knows get candidates.
+    """
+    lattice = Lattice(units, probabilities, hearing, weights)
+    if typed:
+        longest = 1
+    texts = [u.text for u in units]
+    windows: list[tuple[int, int, str]] = []
+    for i in range(len(texts)):
+        for j in range(i + 1, min(len(texts), i + longest) + 1):
+            if guarded(texts[j - 1]) or (typed and commonness(texts[i]) > 1e-7):
+                break
+            windows.extend((i, j, way) for way in said(texts[i:j], 2 if j == i + 1 else 1))
+        for j in range(i + 1, min(len(texts), i + longest) + 1):
+            for to in hearing.heard_as.get(tuple(texts[i:j]), ()):
+                lattice.add(Edge(i, j, to, " ".join(to), 0.0, -weights.change))
+        for word in () if typed else hearing.homophones.get(texts[i], ()):
+            lattice.add(Edge(i, i + 1, (word,), word, 0.3, -weights.change - weights.homophone))
+    found = hearing.index.search([w[2] for w in windows])
+    for (i, j, _), candidates in zip(windows, found, strict=True):
+        heard = tuple(texts[i:j])
+        for c in _distinct(candidates, heard)[:per_window]:
+            cost = -weights.change - weights.sound * c.distance
+            lattice.add(Edge(i, j, c.target.tokens, c.target.term, c.distance, cost))
+    return lattice
+
+
+def _distinct(candidates: Sequence[Candidate], heard: tuple[str, ...]) -> list[Candidate]:
+    seen = {heard}
+    out = []
+    for c in candidates:
+        if c.target.tokens not in seen:
+            seen.add(c.target.tokens)
+            out.append(c)
+    return out

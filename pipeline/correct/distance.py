@@ -1,0 +1,55 @@
+"""How far apart two stretches of speech sound, in phonemes.
+
+Each phoneme is written as two or three features (place, manner and voice of a consonant;
+height and backness of a vowel, after Ladefoged and Johnson, A Course in Phonetics, 7th ed.,
+chapters 2 and 4), and the feature strings are compared by rapidfuzz's Levenshtein distance.
+So "p" for "b" costs one feature, "p" for "s" three. An r that no vowel follows is one feature
+only: British speakers drop it. An h, and the vowels of unstressed syllables, are light too.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from rapidfuzz.distance import Levenshtein
+
+from .phonemes import VOWELS
+
+#: Features of one whole consonant; distances are divided by it to count in phonemes.
+FULL = 3.0
+# place, manner, voice
+_CONSONANTS = {
+    "p": "1sv", "b": "1sV", "t": "3sv", "d": "3sV", "k": "5sv", "g": "5sV",
+    "C": "4av", "J": "4aV", "f": "2fv", "v": "2fV", "T": "3fv", "D": "3fV",
+    "s": "3zv", "z": "3zV", "S": "4zv", "Z": "4zV", "m": "1nV", "n": "3nV", "N": "5nV",
+    "l": "3lV", "r": "4rV", "w": "1rV", "y": "4y", "h": "h",
+}  # fmt: skip
+# height, backness; a diphthong has both ends
+_VOWELS = {
+    "i": "HF", "I": "HF", "e": "MF", "E": "MF", "@": "LF", "^": "MC", "a": "LB", "c": "MB",
+    "o": "MB", "U": "HB", "u": "HB", "Y": "LCF", "W": "LCB", "O": "MBF", "R": "MC",
+}  # fmt: skip
+_LIGHT = {"^": "C", "I": "F", "R": "C"}
+
+
+@lru_cache(maxsize=262_144)
+def features(phones: str) -> str:
+    """The feature string of ``phones``."""
+    out: list[str] = []
+    last = len(phones) - 1
+    for i, phone in enumerate(phones):
+        following = phones[i + 1] if i < last else ""
+        if phone in VOWELS:
+            out.append(_VOWELS[phone])
+            if phone == "R":
+                out.append("4rV" if following in VOWELS and following else "r")
+        elif phone == "r" and (not following or following not in VOWELS):
+            out.append("r")
+        else:
+            out.append(_CONSONANTS[phone])
+    return "".join(out)
+
+
+def distance(one: str, other: str) -> float:
+    """The distance between two phoneme strings, in phonemes."""
+    return Levenshtein.distance(features(one), features(other)) / FULL

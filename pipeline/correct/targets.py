@@ -1,0 +1,101 @@
+"""What heard words may become: the lexicon's forms and the common runs of trade talk.
+
+Numbers, sides and level letters are never targets: they come in only through the closed
+lists of ``homophones.csv`` ("for" in "flexion for"), so no number, side or level can turn
+into another by similarity.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+from ...lexicon import Term
+from ...lexicon.files import read_rows, read_text
+from .candidates import Index, Target, said
+from .context import Context, ordinary, read_context
+from .units import NUMBERS, SIDES, tokens_of
+
+GUARDED = NUMBERS | SIDES | {"c", "t", "l", "s"}
+_LONGEST = 4
+_TRADE_RATIO = 12.0  # a word this many times as common in trade talk is a trade word
+
+
+@dataclass(frozen=True)
+class Hearing:
+    """Everything that correction knows: targets, context, trade words, closed lists."""
+
+    index: Index
+    context: Context
+    trade_words: frozenset[str]
+    homophones: Mapping[str, tuple[str, ...]]
+    known: frozenset[tuple[str, ...]]
+    heard_as: Mapping[tuple[str, ...], tuple[tuple[str, ...], ...]]
+
+
+def hearing(
+    terms: Sequence[Term], variants: Iterable[tuple[str, str]] = (), extra: Iterable[str] = ()
+) -> Hearing:
+    """What is needed to correct towards ``terms``.
+
+    ``variants`` are pairs of heard words and the words they stand for (a personal lexicon);
+    ``extra`` are further words or phrases to listen for.
+    """
+    forms = dict(_forms(terms))
+    for phrase in extra:
+        forms.setdefault(tuple(tokens_of(phrase)), phrase)
+    words = {w for form in forms for w in form}
+    context = read_context(sorted(words))
+    targets = list(_targets(forms, context))
+    heard_as: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
+    for heard, said_words in (*_heard_as(), *variants):
+        heard_as.setdefault(tuple(tokens_of(heard)), []).append(tuple(tokens_of(said_words)))
+    return Hearing(
+        index=Index(targets),
+        context=context,
+        trade_words=frozenset(_trade_words(words, context)),
+        homophones=_homophones(),
+        known=frozenset(forms),
+        heard_as={k: tuple(dict.fromkeys(v)) for k, v in heard_as.items()},
+    )
+
+
+def _forms(terms: Sequence[Term]) -> Iterator[tuple[tuple[str, ...], str]]:
+    for term in terms:
+        for spoken in term.spoken:
+            tokens = tuple(tokens_of(spoken))
+            if tokens:
+                yield tokens, spoken
+
+
+def _targets(forms: Mapping[tuple[str, ...], str], context: Context) -> Iterator[Target]:
+    runs = {tuple(line.split()) for line in read_text("sounds/joined.txt").splitlines()}
+    singles = {(w,) for form in forms for w in form} | {(w,) for w in context.class_of}
+    for tokens in {*forms, *runs, *singles}:
+        if len(tokens) > _LONGEST or not GUARDED.isdisjoint(tokens):
+            continue
+        if len(tokens) == 1 and not tokens[0].isalpha():
+            continue
+        for phones in said(tokens):
+            yield Target(tokens, phones, forms.get(tokens, " ".join(tokens)))
+
+
+def _trade_words(words: Iterable[str], context: Context) -> Iterator[str]:
+    for word in {*words, *context.class_of}:
+        common = ordinary(word)
+        if common < 2e-6 or context.trade_share(word) > _TRADE_RATIO * common:
+            yield word
+
+
+@cache
+def _homophones() -> Mapping[str, tuple[str, ...]]:
+    out: dict[str, list[str]] = {}
+    for _, row in read_rows("sounds/homophones.csv"):
+        out.setdefault(row["heard"], []).append(row["word"])
+    return {k: tuple(v) for k, v in out.items()}
+
+
+def _heard_as() -> Iterator[tuple[str, str]]:
+    for _, row in read_rows("sounds/heard_as.csv"):
+        yield row["heard"], row["said"]
