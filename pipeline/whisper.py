@@ -43,7 +43,7 @@ def load_recogniser(
             str(found.folder),
             device="cuda" if on_card else "cpu",
             compute_type="float16" if on_card else "int8",
-            cpu_threads=threads or min(_available_cores(), _MAX_THREADS),
+            cpu_threads=threads or available_cores(),
             local_files_only=True,
         )
     except Exception as error:  # CTranslate2 raises RuntimeError and ValueError, tokenizers its own
@@ -141,6 +141,7 @@ def _joined(words: Any) -> Iterator[HeardWord]:
         yield last
 
 
-def _available_cores() -> int:
+def available_cores() -> int:
+    """The processor cores that this process may use, at most as many as are of use."""
     affinity = getattr(os, "sched_getaffinity", None)
-    return len(affinity(0)) if affinity else os.cpu_count() or 1
+    return min(len(affinity(0)) if affinity else os.cpu_count() or 1, _MAX_THREADS)
