@@ -23,8 +23,8 @@ help:
 	@echo "make clean   remove .venv and everything else that was made here"
 
 demo: $(READY_TO_RUN)
-	@echo "plessor hear $(SAMPLE) --age 5y"
-	@$(BIN)/plessor hear $(SAMPLE) --age 5y
+	@echo "plessor hear $(SAMPLE) --age 5y4m"
+	@$(BIN)/plessor hear $(SAMPLE) --age 5y4m
 
 test: lint types unit
 

@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+import time
 from importlib import metadata
 
 import pytest
@@ -111,6 +112,32 @@ def test_stopped_from_the_keyboard(plessor, monkeypatch) -> None:
     monkeypatch.setattr(schema.json, "dumps", stopped)
     ran = plessor("schema")
     assert (ran.code, ran.out) == (130, "")
+
+
+def test_ended_from_outside_leaves_no_part_of_a_file(tmp_path) -> None:
+    code = "from plessor.cli.main import run; run()"
+    command = [sys.executable, "-c", code, "read", "--quiet", "--out", str(tmp_path / "out.json")]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        for _ in range(200):  # until the temporary file is there: it now waits for its input
+            if list(tmp_path.iterdir()):
+                break
+            time.sleep(0.05)
+        assert list(tmp_path.iterdir())
+        process.terminate()
+        _, err = process.communicate(timeout=20)
+    assert process.returncode == 143
+    assert b"Traceback" not in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_reader_that_goes_away_is_no_bug() -> None:
+    code = "from plessor.cli.main import run; run()"
+    ran = subprocess.run(
+        ["bash", "-c", f"{sys.executable} -c '{code}' schema | head -n 1"],
+        capture_output=True,
+        text=True,
+    )
+    assert (ran.stdout, ran.stderr) == ("{\n", "")
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
