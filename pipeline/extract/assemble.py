@@ -1,0 +1,452 @@
+"""Walks the utterances of a narration in order and assembles its record's contents."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ...lexicon import Atom, atoms, load
+from ..record import Claim, Finding, Unresolved
+from ..transcript import Transcript
+from .claims import ClaimDraft, ClaimReader
+from .context import LIMBS, OPPOSITE, Context, is_heading, limbs_of, opening_side
+from .findings import Draft, drafts_of, limbs_named, span_of
+from .grading import grade_of
+from .kinds import OBSERVED, Utterance
+from .language import analyse
+from .meanings import meanings_of
+from .statements import Statement, statements_of, targets_of
+from .units import Unit, units_of
+
+
+@dataclass(frozen=True)
+class ExtractOptions:
+    """Options of the extraction.
+
+    ``pause_s``: a silence of this length between two words ends an utterance.
+    """
+
+    pause_s: float = 1.5
+
+
+@dataclass(frozen=True)
+class Extraction:
+    """What was found in a narration."""
+
+    findings: tuple[Finding, ...]
+    claims: tuple[Claim, ...]
+    unresolved: tuple[Unresolved, ...]
+    utterances: tuple[Utterance, ...]
+
+
+@dataclass
+class _Found:
+    draft: Draft
+    start: int
+    end: int
+    possible: bool
+    note: str | None
+    utterance: int
+
+
+def extract(transcript: Transcript, *, options: ExtractOptions = ExtractOptions()) -> Extraction:
+    """The findings, claims and unresolved stretches of a narration; empty in, empty out."""
+    pieces = atoms([w.text for w in transcript.words])
+    if not pieces:
+        return Extraction((), (), (), ())
+    utterances = analyse(pieces, _breaks(transcript, pieces, options.pause_s))
+    reader = _Narration(utterances)
+    reader.read()
+    return Extraction(
+        findings=tuple(_finding(f, transcript, pieces) for f in reader.found),
+        claims=tuple(_claim(c, transcript, pieces) for c in dict.fromkeys(reader.claims)),
+        unresolved=tuple(
+            Unresolved(reason=reason, evidence=_evidence(transcript, pieces, a, b))
+            for a, b, reason in reader.unresolved
+        ),
+        utterances=tuple(utterances),
+    )
+
+
+def _breaks(transcript: Transcript, pieces: Sequence[Atom], pause_s: float) -> list[int]:
+    """Atoms that begin a line, or follow a long silence."""
+    words = transcript.words
+    out: list[int] = []
+    for i in range(1, len(pieces)):
+        here, before = pieces[i].word, pieces[i - 1].word
+        if here == before:
+            continue
+        start, end = words[here].start_s, words[before].end_s
+        paused = start is not None and end is not None and start - end >= pause_s
+        if words[here].new_line or paused:
+            out.append(i)
+    return out
+
+
+class _Narration:
+    """The state of one reading."""
+
+    def __init__(self, utterances: Sequence[Utterance]):
+        self._utterances = utterances
+        self._context = Context()
+        self._claim_reader = ClaimReader()
+        self._last: Statement | None = None
+        self.found: list[_Found] = []
+        self.claims: list[ClaimDraft] = []
+        self.unresolved: list[tuple[int, int, str]] = []
+
+    def read(self) -> None:
+        for number, utterance in enumerate(self._utterances):
+            self._utterance(number, utterance)
+        self._drop_general_remarks()
+
+    def _utterance(self, number: int, utterance: Utterance) -> None:
+        units = units_of(utterance)
+        if not units:
+            return
+        context = self._context
+        following = self._utterances[number + 1] if number + 1 < len(self._utterances) else None
+        meanings = meanings_of(utterance, units, following, context.topic)
+        self.claims += meanings
+        defined = {c.start for c in meanings}
+        if self._repairs_last(units):
+            return
+        statements = statements_of(units, topic=context.topic)
+        claims = self._claim_reader.read(utterance, units, statements)
+        self.claims += claims
+        silent = utterance.kind not in (OBSERVED,)
+        heading = is_heading(utterance, statements) and not claims
+        if heading and utterance.kind not in ("hypothetical", "explanation", "question"):
+            self._heading(units)
+            return
+        side = opening_side(utterance, units)
+        if side and utterance.kind_at(units[0].start) == OBSERVED:
+            context.open_side(side, len(self.found))
+            if units[0].sort == "place" and (limbs := limbs_of(units[:1])):
+                context.limbs = limbs
+        batch: list[int] = []
+        done: list[Statement] = []
+        for statement in statements:
+            made = self._statement(number, statement, utterance, done, defined)
+            if made:
+                context.last_batch = made
+                batch += made
+            elif not statement.heading and not claims and not meanings:
+                self._unresolved(statement, utterance)
+            done.append(statement)
+        if batch:
+            context.last_utterance = batch
+        if not silent:
+            self._forget_side(units, side, batch)
+
+    # -- statements ---------------------------------------------------------------------
+
+    def _statement(
+        self,
+        number: int,
+        statement: Statement,
+        utterance: Utterance,
+        done: Sequence[Statement],
+        defined: set[int],
+    ) -> list[int]:
+        context = self._context
+        if statement.units and any(u.start in defined for u in statement.units):
+            return []
+        kinds = {u.kind for u in statement.units} - {OBSERVED}
+        if kinds or not statement.units:
+            return []
+        if statement.heading:
+            self._heading(statement.units)
+            return []
+        if statement.same and not statement.targets:
+            return self._copy(number, statement, utterance)
+        if not statement.targets and self._last is not None and _goes_on(utterance, statement):
+            statement.targets = list(self._last.targets)
+            statement.inherited, statement.own_targets = self._last, False
+        drafts = drafts_of(
+            statement, utterance, context, [f.draft for f in self.found], limbs_named(done)
+        )
+        if not drafts:
+            return []
+        self._last = statement
+        made: list[int] = []
+        start, end = span_of(statement)
+        for draft in drafts:
+            if any(f.draft.key == draft.key and f.draft.grade == draft.grade
+                   and f.draft.status == draft.status for f in self.found):  # fmt: skip
+                continue
+            made.append(len(self.found))
+            self.found.append(
+                _Found(
+                    draft,
+                    start,
+                    end,
+                    utterance.is_possible(start, end),
+                    _note(statement, utterance),
+                    number,
+                )
+            )
+        sides = [f.draft.side for f in self.found[-len(made) :] if f.draft.side in OPPOSITE]
+        if made and sides and len(set(sides)) == 1:
+            context.last_side = sides[-1]
+        self._share_back(done, statement, made)
+        return made
+
+    def _share_back(
+        self, done: Sequence[Statement], statement: Statement, made: Sequence[int]
+    ) -> None:
+        """ "No wasting, no tremor in the legs": the place is meant for the whole list."""
+        if not made or not statement.places:
+            return
+        spots = [(self.found[k].draft.segment, self.found[k].draft.side) for k in made]
+        for before in reversed(done):
+            listed = before.targets and before.targets[0].unit.negated and not before.places
+            if not (listed and statement.targets and statement.targets[0].unit.negated):
+                return
+            old = [k for k, f in enumerate(self.found) if f.draft.statement is before]
+            if not old or any(self.found[k].draft.segment != "whole_body" for k in old):
+                return
+            shape = self.found[old[0]]
+            vocabulary = load().vocabulary
+            self.found[old[0]] = replace(
+                shape, draft=replace(shape.draft, segment=spots[0][0], side=spots[0][1])
+            )
+            extra = [
+                replace(shape, draft=replace(shape.draft, segment=segment, side=side))
+                for segment, side in spots[1:]
+                if vocabulary.takes(shape.draft.modality, segment)
+            ]
+            self.found.extend(extra)
+
+    def _copy(self, number: int, statement: Statement, utterance: Utterance) -> list[int]:
+        """ "The same on the right": what was just found, on that side."""
+        context = self._context
+        side = next((u.side for u in reversed(statement.sides) if u.side), None)
+        side = side or next((p.side for p in statement.places if p.side), None)
+        if side == "other":
+            side = OPPOSITE.get(context.side or context.last_side or "")
+        if side not in OPPOSITE:
+            return []
+        source_side = OPPOSITE[side]
+        if context.side == source_side:
+            source = range(context.stretch, len(self.found))
+        else:
+            source = range(min(context.last_utterance, default=0), len(self.found))
+        start, end = span_of(statement)
+        made: list[int] = []
+        for k in list(source):
+            draft = self.found[k].draft
+            if draft.side != source_side:
+                continue
+            copy = replace(draft, side=side)
+            if any(f.draft.key == copy.key for f in self.found):
+                continue
+            made.append(len(self.found))
+            self.found.append(_Found(copy, start, end, self.found[k].possible, None, number))
+        if made:
+            context.open_side(side, made[0])
+            context.last_side = side
+        return made
+
+    # -- repairs an utterance later -----------------------------------------------------
+
+    def _repairs_last(self, units: Sequence[Unit]) -> bool:
+        context = self._context
+        if any(u.sort == "retract" for u in units):
+            gone = set(context.last_batch)
+            self.found = [f for k, f in enumerate(self.found) if k not in gone]
+            context.last_batch = []
+            return True
+        if units[0].sort != "correction" or not context.last_batch:
+            return False
+        rest = [u for u in units if u.sort != "correction"]
+        sorts = {u.sort for u in rest}
+        if not rest or ("target" in sorts and "grade" in sorts):
+            return False
+        for unit in rest:
+            for k in context.last_batch:
+                changed = _changed(self.found[k].draft, unit)
+                if changed is not None:
+                    self.found[k] = replace(self.found[k], draft=changed)
+        self._merge_doubles()
+        return True
+
+    def _merge_doubles(self) -> None:
+        seen: set[tuple[object, ...]] = set()
+        kept: list[_Found] = []
+        for f in self.found:
+            identity = (*f.draft.key, f.draft.grade, f.draft.status)
+            if identity not in seen:
+                seen.add(identity)
+                kept.append(f)
+        self.found = kept
+        self._context.last_batch = [k for k in self._context.last_batch if k < len(kept)]
+
+    # -- context ------------------------------------------------------------------------
+
+    def _heading(self, units: Sequence[Unit]) -> None:
+        context = self._context
+        places = [u for u in units if u.sort == "place"]
+        targets = [t for u in units if u.sort == "target" for t in targets_of(u)]
+        sides = [u.side for u in units if u.side]
+        if limbs := limbs_of(places):
+            context.limbs = limbs
+        elif places:
+            context.limbs = ()
+        if targets:
+            context.topic = targets[0].modality
+        if sides and sides[-1] in OPPOSITE:
+            context.open_side(sides[-1], len(self.found))
+        elif sides and sides[-1] in ("other", "that"):
+            before = context.side or context.last_side or ""
+            side = OPPOSITE.get(before) if sides[-1] == "other" else before
+            if side:
+                context.open_side(side, len(self.found))
+        elif (sides and sides[-1] == "both") or any(p.plural for p in places):
+            context.side = "both"
+        else:
+            context.clear_side()
+
+    def _forget_side(self, units: Sequence[Unit], opened: str | None, batch: Sequence[int]) -> None:
+        """Another side, spoken in passing, ends the stretch."""
+        context = self._context
+        if context.side is None or opened or not batch:
+            return
+        sides = {self.found[k].draft.side for k in batch if k < len(self.found)} & set(OPPOSITE)
+        if context.side in OPPOSITE and OPPOSITE[context.side] in sides:
+            context.clear_side()
+
+    # -- leavings -----------------------------------------------------------------------
+
+    def _unresolved(self, statement: Statement, utterance: Utterance) -> None:
+        if not statement.units or not (statement.targets or statement.headed):
+            return
+        if not any(u.sort in ("target", "place", "grade", "status") for u in statement.units):
+            return
+        start, end = span_of(statement)
+        kinds = [u.kind for u in statement.units if u.kind != OBSERVED]
+        reason = kinds[0] if kinds else "no statement could be read"
+        if (
+            self.unresolved
+            and self.unresolved[-1][2] == reason
+            and (self.unresolved[-1][0] >= utterance.start)
+        ):
+            self.unresolved[-1] = (self.unresolved[-1][0], end, reason)
+        else:
+            self.unresolved.append((start, end, reason))
+
+    def _drop_general_remarks(self) -> None:
+        """ "The legs are weak, hip flexion three": the grades say it better."""
+        from ...lexicon.places import load_places as places
+
+        tree = places()
+        gone: set[int] = set()
+        for k, f in enumerate(self.found):
+            d = f.draft
+            if (
+                d.modality not in ("power", "reflex")
+                or not d.word_grade
+                or d.grade == "normal"
+                or d.status != "observed"
+            ):
+                continue
+            if load().vocabulary.segment_kinds[d.segment][0] != "region":
+                continue
+            later = [
+                g for g in self.found[k + 1 :]
+                if g.utterance - f.utterance <= 1 and g.draft.modality == d.modality
+                and g.draft.segment != d.segment
+                and (d.segment == "whole_body" or tree.within(g.draft.segment, d.segment))
+                and g.draft.status == "observed"
+                and not g.draft.statement.exception
+                and (d.side in (g.draft.side, "unstated"))
+            ]  # fmt: skip
+            if later:
+                gone.add(k)
+        self.found = [f for k, f in enumerate(self.found) if k not in gone]
+
+
+def _goes_on(utterance: Utterance, statement: Statement) -> bool:
+    """Whether a statement without a target goes on from the one before ("It is normal …")."""
+    if statement.grade is None and statement.status is None:
+        return False
+    head = [t for t in utterance.texts[utterance.start : utterance.start + 4]]
+    return bool({"it", "its", "they", "theyre", "these", "this", "that"} & set(head)) or (
+        bool(statement.places or statement.sides or statement.otherwise)
+    )
+
+
+def _changed(draft: Draft, unit: Unit) -> Draft | None:
+    if unit.sort == "side" and unit.side in OPPOSITE and draft.side in OPPOSITE:
+        return replace(draft, side=unit.side)
+    if unit.sort == "grade":
+        grade = grade_of(unit, draft.modality)
+        return None if grade is None else replace(draft, grade=grade)
+    if unit.sort in ("place", "target"):
+        side = unit.side if unit.side in OPPOSITE else draft.side
+        if unit.sort == "target":
+            for target in targets_of(unit):
+                if target.modality == draft.modality and target.segment:
+                    return replace(draft, segment=target.segment, side=side)
+        for term in unit.terms:
+            code = term.code
+            if term.kind == "segment" and load().vocabulary.takes(draft.modality, code):
+                return replace(draft, segment=code, side=side)
+            reflex = {"knee": "knee_jerk", "ankle": "ankle_jerk"}.get(code)
+            if draft.modality == "reflex" and reflex:
+                return replace(draft, segment=reflex, side=side)
+        if unit.side in OPPOSITE:
+            return replace(draft, side=side)
+    if unit.sort == "level" and draft.segment in load().vocabulary.levels:
+        return replace(draft, segment=unit.codes[0])
+    return None
+
+
+def _note(statement: Statement, utterance: Utterance) -> str | None:
+    """Why something was not assessable, in the speaker's words."""
+    if statement.status is None:
+        return None
+    texts = utterance.texts
+    at = statement.status.end
+    for i in range(at, utterance.end):
+        if texts[i] in ("because", "since", "as", "due"):
+            return " ".join(t for t in texts[i : utterance.end] if t not in ".;?!")
+    return None
+
+
+def _evidence(transcript: Transcript, pieces: Sequence[Atom], start: int, end: int):  # type: ignore[no-untyped-def]
+    return transcript.evidence(pieces[start].word, pieces[max(end - 1, start)].word)
+
+
+def _finding(f: _Found, transcript: Transcript, pieces: Sequence[Atom]) -> Finding:
+    evidence = _evidence(transcript, pieces, f.start, f.end)
+    words = transcript.words[evidence.first_word : evidence.last_word + 1]
+    heard = [w.probability for w in words if w.probability is not None]
+    confidence = 0.85 if f.draft.implied else 0.95
+    if f.possible:
+        confidence -= 0.05
+    if heard:
+        confidence *= 0.5 + 0.5 * min(heard)
+    return Finding(
+        modality=f.draft.modality,
+        segment=f.draft.segment,
+        side=f.draft.side,
+        grade=f.draft.grade,
+        status=f.draft.status,
+        certainty="possible" if f.possible else "definite",
+        confidence=round(confidence, 3),
+        evidence=evidence,
+        note=f.note,
+    )
+
+
+def _claim(c: ClaimDraft, transcript: Transcript, pieces: Sequence[Atom]) -> Claim:
+    return Claim(
+        kind=c.kind,  # type: ignore[arg-type]
+        subject=c.subject,
+        value=c.value,
+        evidence=_evidence(transcript, pieces, c.start, c.end),
+    )
+
+
+_ = LIMBS

@@ -1,0 +1,172 @@
+"""What kind of talk each part of a narration is: an observation, or one of many things else.
+
+A narration is split into utterances at stops, line ends and pauses. Cues (rules as data,
+``lexicon/data/rules/cues.toml``) then mark the atoms that they cover as history,
+instruction, explanation and so on. What no cue covers is taken as observed, if a statement
+can be read there at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+
+from ...lexicon.cues import Cue
+from .mentions import Mention
+
+OBSERVED = "observed"
+#: Words that open an utterance without meaning anything.
+OPENERS = frozenset(
+    "now and so okay ok right then well um uh er oh ah yes no alright also but again look next "
+    "first here there just good great fine lovely , please".split()
+)
+_STOPS = frozenset(".;?!")
+_CLAUSE_ENDS = frozenset(",:;") | {"but", "whereas", "while", "although", "though"}
+#: Words that end the reach of talk about another time.
+_BACK_TO_NOW = frozenset("today now currently presently".split())
+_TAG_LENGTH = 3
+
+
+@dataclass(frozen=True)
+class CueHit:
+    """A cue and the atoms that its wording covers."""
+
+    cue: Cue
+    start: int
+    end: int
+
+
+@dataclass(frozen=True)
+class Utterance:
+    """One stretch of talk: atoms ``start`` to ``end``, and the kind of each of them."""
+
+    start: int
+    end: int
+    texts: Sequence[str]
+    mentions: tuple[Mention, ...]
+    kinds: tuple[str, ...]
+    hits: tuple[CueHit, ...] = field(default=())
+
+    def kind_at(self, atom: int) -> str:
+        """The kind of talk at ``atom``."""
+        return self.kinds[atom - self.start]
+
+    @property
+    def kind(self) -> str:
+        """The kind of most atoms that are not observed, else ``observed``."""
+        silent = [k for k in self.kinds if k != OBSERVED]
+        return max(set(silent), key=silent.count) if silent else OBSERVED
+
+    def status_hits(self) -> list[CueHit]:
+        """The cues that say what was not done or could not be judged."""
+        return [h for h in self.hits if h.cue.scope == "status"]
+
+    def is_possible(self, start: int, end: int) -> bool:
+        """Whether a hedge stands in the clause of these atoms."""
+        low, high = _clause(self.texts, self.start, self.end, start)
+        return any(
+            h.cue.scope == "certainty" and low <= h.start < max(high, end) for h in self.hits
+        )
+
+
+def split_utterances(
+    texts: Sequence[str], mentions: Sequence[Mention], breaks: Collection[int]
+) -> list[tuple[int, int]]:
+    """The utterances as (start, end): cut after a stop, before a break."""
+    spans: list[tuple[int, int]] = []
+    start = 0
+    for i, text in enumerate(texts):
+        if i in breaks and i > start:
+            spans.append((start, i))
+            start = i
+        if text in _STOPS:
+            spans.append((start, i + 1))
+            start = i + 1
+    if start < len(texts):
+        spans.append((start, len(texts)))
+    return [s for s in spans if any(t not in _STOPS for t in texts[s[0] : s[1]])]
+
+
+def kinds_of(
+    texts: Sequence[str],
+    mentions: Sequence[Mention],
+    spans: Sequence[tuple[int, int]],
+    hits: Sequence[CueHit],
+) -> list[Utterance]:
+    """The utterances with their mentions and the kind of every atom."""
+    utterances: list[Utterance] = []
+    ordered = sorted(hits, key=lambda h: h.start)
+    m = h = 0
+    for start, end in spans:
+        own: list[Mention] = []
+        while m < len(mentions) and mentions[m].start < end:
+            own.append(mentions[m])
+            m += 1
+        cues: list[CueHit] = []
+        while h < len(ordered) and ordered[h].start < end:
+            if ordered[h].end <= end:
+                cues.append(ordered[h])
+            h += 1
+        kept = [c for c in cues if c.cue.at == "anywhere" or _opens(texts, start, c.start)]
+        kinds = _kinds(texts, start, end, kept)
+        utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept)))
+    return utterances
+
+
+def _opens(texts: Sequence[str], start: int, at: int) -> bool:
+    """Whether only openers stand between the start of the clause and ``at``."""
+    i = at - 1
+    while i >= start and texts[i] in OPENERS and texts[i] != ",":
+        i -= 1
+    return i < start or texts[i] in _CLAUSE_ENDS
+
+
+def _clause(texts: Sequence[str], start: int, end: int, at: int) -> tuple[int, int]:
+    low = at
+    while low > start and texts[low - 1] not in _CLAUSE_ENDS:
+        low -= 1
+    high = at
+    while high < end and texts[high] not in _CLAUSE_ENDS:
+        high += 1
+    return low, high
+
+
+def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -> tuple[str, ...]:
+    kinds = [OBSERVED] * (end - start)
+    for hit in cues:
+        if hit.cue.scope == "clause":
+            low, high = _clause(texts, start, end, hit.start)
+            low = hit.start
+        elif hit.cue.scope == "sentence":
+            low, high = _reach(texts, start, end, hit)
+        elif hit.cue.scope == "onward":
+            low, high = hit.start, end
+        else:
+            continue
+        for i in range(low, high):
+            kinds[i - start] = hit.cue.kind
+    if texts[end - 1] == "?" and not _has_tag(texts, start, end):
+        asked = any(h.cue.kind == "question" for h in cues)
+        kinds = kinds if asked else ["question"] * (end - start)
+    return tuple(kinds)
+
+
+def _reach(texts: Sequence[str], start: int, end: int, hit: CueHit) -> tuple[int, int]:
+    """A whole sentence, up to the word that turns back to this child, today."""
+    low, high = start, end
+    if hit.cue.kind in ("history", "another_patient"):
+        for i in range(hit.end, end):
+            if texts[i] in _BACK_TO_NOW or texts[i] == "but":
+                high = i
+                break
+        for i in range(hit.start - 1, start, -1):
+            if texts[i] == "but" or (texts[i] in _BACK_TO_NOW and texts[i - 1] == ","):
+                low = i
+                break
+    return low, high
+
+
+def _has_tag(texts: Sequence[str], start: int, end: int) -> bool:
+    """Whether a question mark belongs to a short tag after a statement ("…, okay?")."""
+    commas = [i for i in range(start, end) if texts[i] == ","]
+    return bool(commas) and end - commas[-1] - 2 <= _TAG_LENGTH

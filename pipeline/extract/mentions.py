@@ -1,0 +1,208 @@
+"""What is named in the words: targets, places, sides, grades, levels and steering words.
+
+A spaCy ``PhraseMatcher`` finds every wording of the lexicon; this module keeps the longest
+of overlapping ones and composes what no list can hold: grades with numbers ("four plus out
+of five") and spinal levels with their ranges. Numbers, sides and levels match exactly or
+not at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from ...lexicon import Term, Vocabulary
+
+Sort = Literal["target", "place", "side", "grade", "level", "marker", "trade"]
+
+#: Words before a number that make it a pronoun or an ordinal count, not a grade.
+_PRONOUN_BEFORE = frozenset(
+    "that this the another each last first next no any every which some other day week bed "
+    "room line phase type stage step for about roughly nearly around temp temperature gcs "
+    "weight age aged by x".split()
+)
+#: Words after a number that make it a count of something.
+_COUNT_AFTER = frozenset(
+    "year years yr yrs month months week weeks day days hour hours minute minutes second "
+    "seconds old am pm cm mm centimetres kg kilos times time limbs of beat beats point fingers "
+    "people children tests things steps hands legs arms feet sides weeker percent per litres "
+    "metres feet o'clock oclock hundred thousand ago and-a-half brothers sisters others "
+    "one-half patients cases points parts kinds types groups more".split()
+)
+_SIGNS = {"plus": "+", "minus": "-"}
+
+
+@dataclass(frozen=True)
+class Mention:
+    """One named thing: atoms ``start`` (included) to ``end`` (not included).
+
+    ``terms`` are all lexicon terms that this wording can stand for. ``number`` is a grade
+    with its sign ("4+"), ``outof`` the scale's top when spoken, ``levels`` the spinal levels,
+    ``marker`` the id of a steering word.
+    """
+
+    sort: Sort
+    start: int
+    end: int
+    terms: tuple[Term, ...] = ()
+    marker: str = ""
+    number: str = ""
+    outof: str = ""
+    levels: tuple[str, ...] = ()
+    plural: bool = False
+    side: str = ""
+
+
+def longest(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The spans that no longer one, or an earlier one of the same length, overlaps."""
+    kept: list[tuple[int, int]] = []
+    taken: set[int] = set()
+    for start, end in sorted(set(spans), key=lambda s: (s[0] - s[1], s[0])):
+        if not any(i in taken for i in range(start, end)):
+            kept.append((start, end))
+            taken.update(range(start, end))
+    return sorted(kept)
+
+
+def mention_of(terms: Sequence[Term], start: int, end: int, form: tuple[str, ...]) -> Mention:
+    """The mention of one wording that ``terms`` share."""
+    kinds = {t.kind for t in terms}
+    plural = any(form in t.plural_forms for t in terms)
+    sort: Sort
+    if any(_is_target(t) for t in terms):
+        sort = "target"
+    elif "segment" in kinds:
+        sort = "place"
+    elif "side" in kinds:
+        side = next(t.code for t in terms if t.kind == "side")
+        return Mention("side", start, end, tuple(terms), side=side)
+    elif "grade" in kinds:
+        sort = "grade"
+    else:
+        sort = "trade"
+    return Mention(sort, start, end, tuple(terms), plural=plural)
+
+
+def _is_target(term: Term) -> bool:
+    if term.kind == "segment":
+        return _segment_kind(term.code) in ("movement", "reflex")
+    return term.kind in ("modality", "muscle")
+
+
+def _segment_kind(code: str) -> str:
+    from ...lexicon import load
+
+    return load().vocabulary.segment_kinds[code][0]
+
+
+def numbers(texts: Sequence[str], free: Sequence[bool]) -> list[Mention]:
+    """Grades given as numbers; ``free[i]`` is False where a term already stands."""
+    found: list[Mention] = []
+    i = 0
+    while i < len(texts):
+        if not (texts[i].isdigit() and free[i] and int(texts[i]) <= 5):
+            i += 1
+            continue
+        end = i + 1
+        sign = outof = ""
+        if end < len(texts) and texts[end] in _SIGNS:
+            sign = _SIGNS[texts[end]]
+            end += 1
+        end, outof = _out_of(texts, end)
+        if outof and not sign and end < len(texts) and texts[end] in _SIGNS:
+            sign = _SIGNS[texts[end]]
+            end += 1
+        before = texts[i - 1] if i else ""
+        after = texts[end] if end < len(texts) else ""
+        start = i
+        graded = before in ("grade", "graded", "mrc", "score", "scored", "grades")
+        if graded:
+            start = i - 1
+        if not (sign or outof or graded) and _is_count(texts, i, before, after):
+            i = end
+            continue
+        if before.isdigit() and before not in "012345":
+            i = end
+            continue
+        found.append(Mention("grade", start, end, number=texts[i] + sign, outof=outof))
+        i = end
+    return found
+
+
+def _out_of(texts: Sequence[str], at: int) -> tuple[int, str]:
+    for words in (("out", "of"), ("over",), ("on",), ("of",)):
+        stop = at + len(words)
+        if tuple(texts[at:stop]) == words and stop < len(texts) and texts[stop] in ("5", "4", "2"):
+            if words == ("on",) or (words == ("of",) and texts[stop] != "5"):
+                continue
+            if texts[at - 1] in _SIGNS or texts[at - 1].isdigit():
+                return stop + 1, texts[stop]
+    return at, ""
+
+
+def _is_count(texts: Sequence[str], i: int, before: str, after: str) -> bool:
+    if after in _COUNT_AFTER or (before in _PRONOUN_BEFORE and texts[i] in ("1", "2", "3")):
+        return True
+    if before in ("and", "or", ",") and texts[i] == "1" and after in ("is", "of"):
+        return False
+    if after == "to" and i + 2 < len(texts) and texts[i + 2] in _COUNT_AFTER:
+        return True
+    return after == "." and i + 2 < len(texts) and texts[i + 2].isdigit() and False
+
+
+def levels(texts: Sequence[str], vocabulary: Vocabulary) -> list[Mention]:
+    """Spinal levels: single ones, and ranges expanded ("C5 to T1", "L4 and 5")."""
+    known = set(vocabulary.levels)
+    found: list[Mention] = []
+    i = 0
+    while i < len(texts):
+        if texts[i] not in known:
+            i += 1
+            continue
+        first, start, end = texts[i], i, i + 1
+        if i and texts[i - 1] in ("from", "levels", "level"):
+            start = i - 1
+        stop = _after_range_word(texts, end)
+        target = _level_at(texts, stop, first, known) if stop > end else None
+        if target is not None:
+            codes = vocabulary.level_range(first, target)
+            end = stop + 1
+        elif _continues(texts, end, first, known):
+            codes, end = (first, f"{first[0]}{texts[end + 1]}"), end + 2
+        else:
+            codes = (first,)
+        found.append(Mention("level", start, end, levels=codes))
+        i = end
+    return found
+
+
+def _after_range_word(texts: Sequence[str], at: int) -> int:
+    for words in (("down", "to"), ("up", "to"), ("right", "down", "to"), ("through", "to"),
+                  (",", "to"), ("to",), ("through",), ("until",)):  # fmt: skip
+        if tuple(texts[at : at + len(words)]) == words:
+            return at + len(words)
+    return at
+
+
+def _level_at(texts: Sequence[str], at: int, first: str, known: set[str]) -> str | None:
+    if at >= len(texts):
+        return None
+    if texts[at] in known:
+        return texts[at]
+    same_letter = f"{first[0]}{texts[at]}"
+    return same_letter if texts[at].isdigit() and same_letter in known else None
+
+
+def _continues(texts: Sequence[str], at: int, first: str, known: set[str]) -> bool:
+    """Whether "and 5" after "L4" is the next level, not a grade."""
+    if tuple(texts[at : at + 1]) not in (("and",), ("or",)) or at + 1 >= len(texts):
+        return False
+    number = texts[at + 1]
+    after = texts[at + 2] if at + 2 < len(texts) else ""
+    return (
+        number.isdigit()
+        and int(number) == int(first[1:]) + 1
+        and f"{first[0]}{number}" in known
+        and after not in ("out", "over", "plus", "minus")
+    )

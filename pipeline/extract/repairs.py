@@ -1,0 +1,84 @@
+"""Self-repairs inside an utterance: what is taken back never reaches a statement.
+
+"Left, sorry, right" and "four, no, four minus" leave the second; "absent on the left, no,
+triceps jerk" goes back to the last mention of the same sort. A repair an utterance later
+("sorry, make that four") is left to the assembly, which knows what was recorded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .mentions import Mention
+
+_FILLERS = frozenset(
+    ", um uh er erm the a an on in at of its it is was wait well to from that should be have "
+    "said say okay not his her grade actually".split()
+)
+
+
+def category(mention: Mention) -> str:
+    """What a mention can be replaced by."""
+    return mention.sort
+
+
+def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[Mention]:
+    """The mentions of one utterance with everything that was taken back left out."""
+    kept: list[Mention] = []
+    i = 0
+    while i < len(mentions):
+        mention = mentions[i]
+        if not _is_repair(texts, mentions, i) or not kept or i + 1 >= len(mentions):
+            if not (mention.sort == "marker" and mention.marker == "correction"):
+                kept.append(mention)
+            elif not kept:
+                kept.append(mention)  # opens the utterance: the assembly's business
+            i += 1
+            continue
+        new = mentions[i + 1]
+        old = _last_of(kept, category(new))
+        if old is None or len(kept) - old > 5:
+            i += 1
+            continue
+        follows = mentions[i + 2] if i + 2 < len(mentions) else None
+        tail = kept[old + 1 :]
+        kept = kept[:old]
+        if new.sort in ("target", "place") and follows is not None and tail:
+            restated = follows.sort in {t.sort for t in tail}
+            kept += [new] if restated else [new, *tail]
+        else:
+            kept += [new, *(t for t in tail if t.sort != new.sort)] if tail else [new]
+        i += 2
+    return kept
+
+
+def _is_repair(texts: Sequence[str], mentions: Sequence[Mention], i: int) -> bool:
+    mention = mentions[i]
+    if mention.sort != "marker" or i + 1 >= len(mentions) or i == 0:
+        return False
+    before, after = mentions[i - 1], mentions[i + 1]
+    if not _only_fillers(texts, mention.end, after.start):
+        return False
+    if mention.marker == "correction":
+        return True
+    # "four, no, four minus": a bare no between two of one sort, set off by a comma.
+    if mention.marker == "negation" and texts[mention.start] == "no":
+        set_off = mention.start > 0 and texts[mention.start - 1] in (",", ".")
+        return (
+            set_off
+            and before.sort == after.sort
+            and before.sort in ("grade", "level", "side")
+            and _only_fillers(texts, before.end, mention.start)
+        )
+    return False
+
+
+def _only_fillers(texts: Sequence[str], start: int, end: int) -> bool:
+    return all(t in _FILLERS for t in texts[start:end])
+
+
+def _last_of(kept: Sequence[Mention], sort: str) -> int | None:
+    for k in range(len(kept) - 1, -1, -1):
+        if kept[k].sort == sort:
+            return k
+    return None
