@@ -13,19 +13,18 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-NUMBER_WORDS = {
-    word: str(n)
-    for n, word in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve".split()
-    )
-}
+_NUMBERS = (
+    "zero", "one", "two", "three", "four", "five", "six",
+    "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+NUMBER_WORDS = {word: str(n) for n, word in enumerate(_NUMBERS)}
 PUNCTUATION = frozenset(",.;:?!")
 #: Highest vertebral number per letter: C2 to C8, T1 to T12, L1 to L5, S1 to S5 (ISNCSCI).
 LEVEL_BOUNDS = {"c": (2, 8), "t": (1, 12), "l": (1, 5), "s": (1, 5)}
 
 # One pass, no nested repetition: linear in the text.
 _PIECES = re.compile(
-    r"(?P<level>[ctlsCTLS][ -]?\d{1,2}(?![\d/]|\s*(?:plus|minus|\+)))"
+    r"(?P<level>[ctlsCTLS][ -]?\d{1,2}(?!\d|\s*(?:plus|minus|\+)))"
     r"|(?P<number>\d+)(?P<sign>[+]|-(?![\w]))?"
     r"|(?P<letters>(?:[A-Za-z]\.){2,})"
     r"|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)"
@@ -73,7 +72,7 @@ def _pieces_of(word: str) -> Iterable[str]:
         if kind == "level":
             yield from _level_or_letters(text)
         elif found["number"] is not None:
-            yield str(int(found["number"]))
+            yield _whole_number(found["number"])
             if found["sign"]:
                 yield "plus" if found["sign"] == "+" else "minus"
         elif kind == "letters":  # "D.I.P." is three letters, not three sentences
@@ -84,13 +83,17 @@ def _pieces_of(word: str) -> Iterable[str]:
         elif kind == "over":
             # "5/5" is said "five out of five"; "and/or" keeps two words.
             before, after = word[: found.start()][-1:], word[found.end() :][:1]
-            if (before.isdigit() or before in "+-") and before and after.isdigit():
+            if (before.isdecimal() or before in "+-") and before and after.isdecimal():
                 yield from ("out", "of")
             else:
                 yield "/"
         elif kind == "dash":
             before, after = word[: found.start()][-1:], word[found.end() :][:1]
-            if before.isdigit() and (after.isdigit() or after.lower() in LEVEL_BOUNDS) and after:
+            if (
+                before.isdecimal()
+                and (after.isdecimal() or after.lower() in LEVEL_BOUNDS)
+                and after
+            ):
                 yield "to"
         elif kind == "plus":
             yield "plus"
@@ -98,27 +101,30 @@ def _pieces_of(word: str) -> Iterable[str]:
             yield text
 
 
+def _whole_number(digits: str) -> str:
+    # A run of digits this long is no number that anybody says; int() refuses thousands.
+    return str(int(digits)) if len(digits) < 20 else digits
+
+
 def _level_or_letters(text: str) -> Iterable[str]:
     found = _LEVEL.fullmatch(text.lower())
-    if found and _is_level(found[1], int(found[2])):
+    if found and _is_level(found[1], found[2]):
         yield f"{found[1].upper()}{int(found[2])}"
     else:
         yield text[0].lower()
         yield text[1:].lstrip(" -")
 
 
-def _is_level(letter: str, number: int) -> bool:
+def _is_level(letter: str, number: str) -> bool:
     low, high = LEVEL_BOUNDS.get(letter, (1, 0))
-    return low <= number <= high
+    return number.isdecimal() and len(number) <= 2 and low <= int(number) <= high
 
 
 def _is_slashed_level(run: Sequence[_Piece]) -> bool:
     if len(run) < 4 or len({p.word for p in run}) > 1 or not run[0].text[:1].isupper():
         return False
     middle, last = (run[1].text, run[2].text), run[3].text
-    return (
-        middle == ("out", "of") and last.isdigit() and _is_level(run[0].text[0].lower(), int(last))
-    )
+    return middle == ("out", "of") and _is_level(run[0].text[0].lower(), last)
 
 
 def _join_levels(pieces: Sequence[_Piece]) -> Iterable[Atom]:
@@ -127,12 +133,7 @@ def _join_levels(pieces: Sequence[_Piece]) -> Iterable[Atom]:
     while i < len(pieces):
         here = pieces[i]
         after = pieces[i + 1] if i + 1 < len(pieces) else None
-        if (
-            after is not None
-            and here.text in LEVEL_BOUNDS
-            and after.text.isdigit()
-            and _is_level(here.text, int(after.text))
-        ):
+        if after is not None and here.text in LEVEL_BOUNDS and _is_level(here.text, after.text):
             yield Atom(f"{here.text.upper()}{int(after.text)}", here.word)
             i += 2
         elif _is_slashed_level(pieces[i : i + 4]):  # "L4/5" is "L4 and L5"
