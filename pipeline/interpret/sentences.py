@@ -71,9 +71,7 @@ def _coverage(case: Case, coverage: Coverage | None) -> Iterator[Sentence]:
         return
     how = "as chosen" if coverage.chosen else "taken from what was recorded"
     age = (
-        ""
-        if case.record.age_months is not None
-        else " No age is known: nothing was left out for it."
+        "" if case.record.age_months is not None else " No age is known, so every step is expected."
     )
     yield Sentence(
         kind="coverage",
@@ -114,7 +112,7 @@ def _comparisons(case: Case, comparisons: tuple[Comparison, ...]) -> Iterator[Se
     same = [c for c in comparisons if c.relation == "same"]
     yield Sentence(
         kind="comparison",
-        text=f"Left and right can be compared in {len(comparisons)} "
+        text=f"The two sides can be compared in {len(comparisons)} "
         f"{'place' if len(comparisons) == 1 else 'places'}: {len(same)} the same.",
         findings=_union(c.findings for c in comparisons),
         rows=_rows(c.rows for c in comparisons),
