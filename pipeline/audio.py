@@ -183,7 +183,7 @@ class _Decoding:
 
     def _take(self, resampler: av.AudioResampler, frame: av.AudioFrame | None) -> None:
         for piece in resampler.resample(frame):
-            array = piece.to_ndarray()
+            array = piece.to_ndarray().mean(axis=0, dtype=np.float32)
             if not np.isfinite(array).all():
                 raise InputError(self._damaged(self.position_s))
             self.buffer += array.tobytes()
@@ -245,7 +245,7 @@ def _unreadable(path: Path) -> str:
 def _resampler() -> av.AudioResampler:
     import av
 
-    return av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
+    return av.AudioResampler(format="fltp", rate=SAMPLE_RATE)  # FFmpeg's own mix can exceed 1
 
 
 def _wav_length_s(path: Path) -> float | None:
