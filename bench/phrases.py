@@ -3,7 +3,8 @@
 Reads ``bench/said.txt`` (invented narrations) and random sentences of ``bench/grammar.py``,
 puts every word in its class (``lexicon/data/sounds/classes.csv``; a word without one is its
 own class) and writes ``lexicon/data/sounds/phrases.txt``: runs of one to three classes with
-their counts, ``members.txt``: how often each word was its class, and ``joined.txt``: runs of two
+their counts, ``members.txt``: how often each word was its class,
+and how often in sentences of the grammar alone, and ``joined.txt``: runs of two
 or three words common enough to be looked for as one.
 
     python bench/phrases.py
@@ -14,6 +15,7 @@ from __future__ import annotations
 import collections
 import pathlib
 import random
+import re
 
 from grammar import sentence  # same folder
 from plessor.lexicon.files import read_rows
@@ -26,14 +28,17 @@ SENTENCES = 6000
 GUARDED = NUMBERS | SIDES | {"c", "t", "l", "s"}
 
 
-def sentences() -> list[list[str]]:
-    """Invented narrations (counted thrice) and sentences of the grammar, as tokens."""
-    rnd = random.Random(7)
-    texts = [
-        s for line in (HERE / "said.txt").read_text().splitlines() for s in line.split(".")
-    ] * 3
-    texts += [sentence(rnd) for _ in range(SENTENCES)]
+def told() -> list[list[str]]:
+    """The sentences of the invented narrations, as tokens."""
+    lines = (HERE / "said.txt").read_text().splitlines()
+    texts = [s for line in lines for s in re.split(r"[.?]", line)]
     return [tokens for text in texts if (tokens := tokens_of(text))]
+
+
+def formulas() -> list[list[str]]:
+    """Sentences of the grammar, as tokens."""
+    rnd = random.Random(7)
+    return [tokens_of(sentence(rnd)) for _ in range(SENTENCES)]
 
 
 def main() -> None:
@@ -41,8 +46,10 @@ def main() -> None:
     classes = {row["word"]: row["class"] for _, row in read_rows("sounds/classes.csv")}
     runs: collections.Counter[tuple[str, ...]] = collections.Counter()
     members: collections.Counter[tuple[str, str]] = collections.Counter()
+    ruled = formulas()
+    formal = collections.Counter(t for tokens in ruled for t in tokens)
     joined: collections.Counter[tuple[str, ...]] = collections.Counter()
-    for tokens in sentences():
+    for tokens in told() * 3 + ruled:
         for size in (2, 3):
             for i in range(len(tokens) - size + 1):
                 if GUARDED.isdisjoint(run := tuple(tokens[i : i + size])):
@@ -58,7 +65,7 @@ def main() -> None:
         "".join(f"{' '.join(k)}\t{n}\n" for k, n in sorted(runs.items()) if n > 1 or len(k) < 3)
     )
     (OUT / "members.txt").write_text(
-        "".join(f"{c} {w}\t{n}\n" for (c, w), n in sorted(members.items()))
+        "".join(f"{c} {w}\t{n}\t{formal[w]}\n" for (c, w), n in sorted(members.items()))
     )
     common = sorted(" ".join(k) for k, n in joined.items() if n >= (8 if len(k) == 2 else 14))
     (OUT / "joined.txt").write_text("".join(f"{run}\n" for run in common))

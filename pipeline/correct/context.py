@@ -70,6 +70,10 @@ class Context:
             return "LEVEL"
         return OTHER
 
+    def seen(self, first: str, second: str) -> bool:
+        """Whether trade talk puts class ``second`` straight after ``first``."""
+        return (first, second) in self._runs
+
     def trade_share(self, token: str) -> float:
         """How common ``token`` is in trade talk, whatever stands before it."""
         if token not in self._share:
@@ -137,12 +141,19 @@ def _tables() -> tuple[dict[tuple[str, ...], int], dict[tuple[str, str], int]]:
         runs[tuple(run.split(" "))] = int(n)
     members: dict[tuple[str, str], int] = {}
     for line in read_text("sounds/members.txt").splitlines():
-        pair, _, n = line.partition("\t")
+        pair, n, _ = line.split("\t")
         kind, _, word = pair.partition(" ")
         members[kind, word] = int(n)
     for _, row in read_rows("sounds/classes.csv"):
         members.setdefault((row["class"], row["word"]), 0)
     return runs, members
+
+
+@cache
+def formal_words() -> Mapping[str, int]:
+    """Words of the grammar's formulas, with how often they occur in its sentences."""
+    rows = (line.split("\t") for line in read_text("sounds/members.txt").splitlines())
+    return {pair.partition(" ")[2]: int(n) for pair, _, n in rows if n != "0"}
 
 
 def is_number(token: str) -> bool:

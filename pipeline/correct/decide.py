@@ -11,11 +11,11 @@ gain of a change is the difference to keeping what was heard, between the same n
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from .candidates import Candidate, said
-from .context import START, is_number, ordinary, surroundings
+from .context import OTHER, START, is_number, ordinary, surroundings
 from .phonemes import is_known
 from .targets import GUARDED, Hearing
 from .units import Unit
@@ -30,7 +30,15 @@ class Weights:
     keep: float = 0.2  # for keeping a word ...
     sure: float = 3.4  # ... more when the recogniser was sure of it
     homophone: float = 1.2  # a word of a closed list
+    plain: float = 3.0  # for becoming words that are not the trade's
+    valid: float = 2.5  # for keeping a word of the trade
+    comma: float = 1.0  # for joining words across a comma ...
+    stop: float = 3.0  # ... or across the end of a sentence
+    share: float = 3.0  # for distance as a share of what is said
+    trade_most: float = 0.9  # the most that trade talk weighs against ordinary English
     beam: int = 8
+    trusted: float = 0.5  # a word that fits and is at least so sure is not searched
+    prose: float = 0.05  # below this share of trade talk only unknown words are searched
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +96,9 @@ class Lattice:
 
     def __post_init__(self) -> None:
         flags = [u.text in self.hearing.trade_words or is_level(u.text) for u in self.units]
-        self.trade_weight = [min(0.97, max(0.003, 3.0 * (s - 0.08))) for s in surroundings(flags)]
+        self.trade_weight = [
+            min(self.weights.trade_most, max(0.003, 3.0 * (s - 0.08))) for s in surroundings(flags)
+        ]
 
     def add(self, edge: Edge) -> None:
         """Put one more replacement into the lattice."""
@@ -102,37 +112,59 @@ class Lattice:
 
     def keep_score(self, i: int) -> float:
         """What keeping unit ``i`` is worth beside how well it fits."""
-        return self.weights.keep + self.weights.sure * self.probabilities[i]
+        valid = self.weights.valid if self.units[i].text in self.hearing.trade_words else 0.0
+        return self.weights.keep + self.weights.sure * self.probabilities[i] + valid
 
     def best(self) -> list[Edge]:
-        """The replacements on the best path, in order."""
-        n = len(self.units)
+        """The replacements on the best path, in order.
+
+        Units that no edge touches are the same on every path; after two of them the history
+        is the same too, so each stretch between such gaps is searched by itself.
+        """
+        out: list[Edge] = []
+        for first, last in self._islands():
+            out.extend(self._search(first, last))
+        return out
+
+    def _islands(self) -> Iterator[tuple[int, int]]:
+        first, last = -1, -1
+        for i in sorted(self.edges):
+            if last >= 0 and i > last + 2:
+                yield first, last
+                first = -1
+            if first < 0:
+                first = i
+            last = max(last if first < i else -1, max(e.last for e in self.edges[i]))
+        if first >= 0:
+            yield first, last
+
+    def _search(self, first: int, last: int) -> list[Edge]:
         kind = self.hearing.context.kind
-        beams: list[dict[tuple[str, str], _State]] = [{} for _ in range(n + 1)]
-        beams[0][START, START] = _State(0.0, None, None)
-        for i in range(n):
-            here = beams[i]
+        before = [START, START, *(kind(u.text) for u in self.units[max(0, first - 2) : first])]
+        end = min(len(self.units), last + 2)
+        beams: list[dict[tuple[str, str], _State]] = [{} for _ in range(end - first + 1)]
+        beams[0][before[-2], before[-1]] = _State(0.0, None, None)
+        for i in range(first, end):
+            here = beams[i - first]
             if len(here) > self.weights.beam:
                 top = sorted(here.items(), key=lambda kv: -kv[1].score)[: self.weights.beam]
-                here = beams[i] = dict(top)
+                here = beams[i - first] = dict(top)
             token = self.units[i].text
             keep = self.keep_score(i)
             token_kind = kind(token)
             for key, state in here.items():
                 score = state.score + keep + self.word_score(key, token, i)
-                _offer(beams[i + 1], (key[1], token_kind), score, (i, key), None)
+                _offer(beams[i - first + 1], (key[1], token_kind), score, (i, key), None)
             for edge in self.edges.get(i, ()):
                 for key, state in here.items():
                     score, after = state.score + edge.cost, key
                     for t in edge.tokens:
                         score += self.word_score(after, t, i)
                         after = (after[1], kind(t))
-                    _offer(beams[edge.last], after, score, (i, key), edge)
-        if not n:
-            return []
-        at, key = n, max(beams[n], key=lambda k: beams[n][k].score)
+                    _offer(beams[edge.last - first], after, score, (i, key), edge)
+        at, key = end, max(beams[-1], key=lambda k: beams[-1][k].score)
         out: list[Edge] = []
-        while (state := beams[at][key]).before is not None:
+        while (state := beams[at - first][key]).before is not None:
             if state.edge is not None:
                 out.append(state.edge)
             at, key = state.before
@@ -221,27 +253,84 @@ def build(
     Of ``typed`` words only single ones that nobody knows get candidates.
     """
     lattice = Lattice(units, probabilities, hearing, weights)
-    if typed:
-        longest = 1
     texts = [u.text for u in units]
+    doubtful = _unknown(texts, hearing) if typed else _doubtful(texts, lattice)
     windows: list[tuple[int, int, str]] = []
-    for i in range(len(texts)):
-        for j in range(i + 1, min(len(texts), i + longest) + 1):
-            if guarded(texts[j - 1]) or (typed and commonness(texts[i]) > 1e-7):
-                break
-            windows.extend((i, j, way) for way in said(texts[i:j], 2 if j == i + 1 else 1))
-        for j in range(i + 1, min(len(texts), i + longest) + 1):
-            for to in hearing.heard_as.get(tuple(texts[i:j]), ()):
-                lattice.add(Edge(i, j, to, " ".join(to), 0.0, -weights.change))
-        for word in () if typed else hearing.homophones.get(texts[i], ()):
+    for i, j in _windows(texts, doubtful, 1 if typed else longest):
+        windows.extend((i, j, way) for way in said(texts[i:j], 2 if j == i + 1 else 1))
+        for to in hearing.heard_as.get(tuple(texts[i:j]), ()):
+            lattice.add(Edge(i, j, to, " ".join(to), 0.0, -weights.change))
+    for i, text in enumerate(() if typed else texts):
+        for word in hearing.homophones.get(text, ()):
             lattice.add(Edge(i, i + 1, (word,), word, 0.3, -weights.change - weights.homophone))
-    found = hearing.index.search([w[2] for w in windows])
-    for (i, j, _), candidates in zip(windows, found, strict=True):
+    gaps = [
+        weights.stop if c in ".?!" and c else weights.comma if c else 0.0
+        for c in (u.mark for u in units)
+    ]
+    found = hearing.index.search(w[2] for w in windows)
+    for i, j, way in windows:
         heard = tuple(texts[i:j])
-        for c in _distinct(candidates, heard)[:per_window]:
-            cost = -weights.change - weights.sound * c.distance
+        for c in _distinct(found[way], heard)[:per_window]:
+            share = c.distance / max(1.0, len(c.target.phones))
+            cost = -weights.change - weights.sound * c.distance - weights.share * share
+            cost -= weights.plain if c.target.plain else 0.0
+            cost -= sum(gaps[i : j - 1])
             lattice.add(Edge(i, j, c.target.tokens, c.target.term, c.distance, cost))
     return lattice
+
+
+def _doubtful(texts: Sequence[str], lattice: Lattice) -> list[bool]:
+    """Which units are worth a search: those that trade talk does not expect where they stand.
+
+    In ordinary prose only words that no dictionary knows are.
+    """
+    context = lattice.hearing.context
+    kinds = [context.kind(t) for t in texts]
+    out = []
+    for i, text in enumerate(texts):
+        if guarded(text):
+            out.append(False)
+            continue
+        fits = kinds[i] != OTHER and (
+            (i == 0 or context.seen(kinds[i - 1], kinds[i]))
+            and (i + 1 == len(texts) or context.seen(kinds[i], kinds[i + 1]))
+        )
+        if fits and lattice.probabilities[i] >= lattice.weights.trusted:
+            out.append(False)
+        elif lattice.trade_weight[i] < lattice.weights.prose:
+            out.append(commonness(text) < 1e-8)
+        else:
+            out.append(True)
+    return out
+
+
+def _unknown(texts: Sequence[str], hearing: Hearing) -> list[bool]:
+    """Which units are words that neither the dictionary, English nor the lexicon knows."""
+    return [
+        commonness(t) < 1e-8
+        and t not in hearing.context.class_of
+        and t.partition("'")[0] not in hearing.context.class_of
+        for t in texts
+    ]
+
+
+def _windows(
+    texts: Sequence[str], doubtful: Sequence[bool], longest: int
+) -> Iterator[tuple[int, int]]:
+    """Windows of up to ``longest`` units that start and end at most one unit from doubt."""
+    n = len(texts)
+    edge = [any(doubtful[max(0, i - 1) : i + 2]) for i in range(n)]
+    barred = [guarded(t) for t in texts]
+    for i in range(n):
+        if not edge[i]:
+            continue
+        doubt = False
+        for j in range(i, min(n, i + longest)):
+            if barred[j]:
+                break
+            doubt = doubt or doubtful[j]
+            if doubt and edge[j]:
+                yield i, j + 1
 
 
 def _distinct(candidates: Sequence[Candidate], heard: tuple[str, ...]) -> list[Candidate]:

@@ -14,11 +14,12 @@ from functools import cache
 from ...lexicon import Term
 from ...lexicon.files import read_rows, read_text
 from .candidates import Index, Target, said
-from .context import Context, ordinary, read_context
+from .context import Context, formal_words, ordinary, read_context
 from .units import NUMBERS, SIDES, tokens_of
 
 GUARDED = NUMBERS | SIDES | {"c", "t", "l", "s"}
 _LONGEST = 4
+_COMMON = 40  # a plain word this frequent in the formulas is listened for too
 _TRADE_RATIO = 12.0  # a word this many times as common in trade talk is a trade word
 
 
@@ -47,14 +48,15 @@ def hearing(
         forms.setdefault(tuple(tokens_of(phrase)), phrase)
     words = {w for form in forms for w in form}
     context = read_context(sorted(words))
-    targets = list(_targets(forms, context))
+    trade_words = frozenset(_trade_words(words, context))
+    targets = list(_targets(forms, trade_words))
     heard_as: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
     for heard, said_words in (*_heard_as(), *variants):
         heard_as.setdefault(tuple(tokens_of(heard)), []).append(tuple(tokens_of(said_words)))
     return Hearing(
         index=Index(targets),
         context=context,
-        trade_words=frozenset(_trade_words(words, context)),
+        trade_words=trade_words,
         homophones=_homophones(),
         known=frozenset(forms),
         heard_as={k: tuple(dict.fromkeys(v)) for k, v in heard_as.items()},
@@ -69,20 +71,23 @@ def _forms(terms: Sequence[Term]) -> Iterator[tuple[tuple[str, ...], str]]:
                 yield tokens, spoken
 
 
-def _targets(forms: Mapping[tuple[str, ...], str], context: Context) -> Iterator[Target]:
+def _targets(forms: Mapping[tuple[str, ...], str], trade_words: frozenset[str]) -> Iterator[Target]:
     runs = {tuple(line.split()) for line in read_text("sounds/joined.txt").splitlines()}
-    singles = {(w,) for form in forms for w in form} | {(w,) for w in context.class_of}
-    for tokens in {*forms, *runs, *singles}:
+    common = {(w,) for w, n in formal_words().items() if n >= _COMMON}
+    singles = {(w,) for w in trade_words} | common
+    telling = {run for run in runs if not trade_words.isdisjoint(run)}
+    for tokens in {*(f for f in forms if not trade_words.isdisjoint(f)), *telling, *singles}:
         if len(tokens) > _LONGEST or not GUARDED.isdisjoint(tokens):
             continue
         if len(tokens) == 1 and not tokens[0].isalpha():
             continue
+        plain = trade_words.isdisjoint(tokens)
         for phones in said(tokens):
-            yield Target(tokens, phones, forms.get(tokens, " ".join(tokens)))
+            yield Target(tokens, phones, forms.get(tokens, " ".join(tokens)), plain)
 
 
 def _trade_words(words: Iterable[str], context: Context) -> Iterator[str]:
-    for word in {*words, *context.class_of}:
+    for word in {*words, *formal_words()} - GUARDED:
         common = ordinary(word)
         if common < 2e-6 or context.trade_share(word) > _TRADE_RATIO * common:
             yield word

@@ -25,12 +25,13 @@ _GLUED = re.compile(r"(left|right)(?=[a-z]{4})")
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One token, the index of its word and whether the word holds nothing else."""
+    """One token, the index of its word, its place in it, and a punctuation mark after it."""
 
     text: str
     word: int
     start: int
     end: int
+    mark: str = ""
 
 
 def units_of(words: Sequence[str]) -> list[Unit]:
@@ -45,7 +46,9 @@ def units_of(words: Sequence[str]) -> list[Unit]:
                 text = _NUMBERS[int(text)] if len(text) < 3 and int(text) <= 12 else text
             elif found.lastgroup == "plus":
                 text = "plus"
-            out.append(Unit(text, index, found.start(), found.end()))
+            after = word[found.end() : found.end() + 1]
+            mark = after if after and after in ",.;:?!" else ""
+            out.append(Unit(text, index, found.start(), found.end(), mark))
     return out
 
 
