@@ -7,6 +7,7 @@ import json
 import jsonschema
 import pytest
 from plessor.lexicon import DataError, load
+from plessor.lexicon.rules import load_rules
 from plessor.pipeline.record import Record
 
 
@@ -42,13 +43,22 @@ def test_lexicon_check_counts_what_is_there(plessor) -> None:
     assert (ran.code, ran.err) == (0, "")
     assert f"Lexicon {load().version}: no faults." in ran.out
     assert f"{len(load().vocabulary.modalities)} modalities" in ran.out
+    assert f"{len(load_rules().cautions)} cautions" in ran.out
 
 
-def test_lexicon_check_lists_the_faults_with_their_own_exit_code(plessor, monkeypatch) -> None:
-    def faulty() -> None:
-        raise DataError("The lexicon has 1 fault(s); mend the rows named:\nterms/x.csv:3: wrong")
+def test_lexicon_check_lists_the_faults_of_all_files_with_their_own_code(
+    plessor, monkeypatch
+) -> None:
+    def faulty_terms() -> None:
+        raise DataError("terms/x.csv:3: unknown code")
 
-    monkeypatch.setattr("plessor.lexicon.load", faulty)
+    def faulty_cues() -> None:
+        raise DataError("rules/cues.toml: entry 7: the id stands twice")
+
+    monkeypatch.setattr("plessor.lexicon.load", faulty_terms)
+    monkeypatch.setattr("plessor.lexicon.cues.read_cues", faulty_cues)
     ran = plessor("lexicon", "check")
-    assert ran.code == DataError.exit_code == 4
-    assert ran.err.endswith("terms/x.csv:3: wrong\n")
+    assert (ran.code, ran.out) == (DataError.exit_code, "") == (4, "")
+    assert ran.err == (
+        "plessor: terms/x.csv:3: unknown code\nrules/cues.toml: entry 7: the id stands twice\n"
+    )
