@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ...lexicon import load
 from .kinds import OPENERS, Utterance
 from .statements import Statement, targets_of
 from .units import Unit
@@ -96,10 +97,8 @@ def _subjects(unit: Unit) -> list[_Subject]:
             return [_Subject(kind, targets[0].segment, unit.start, unit.end)]
     if unit.sort == "place":
         for term in unit.terms:
-            if term.kind == "segment":
-                from ...lexicon import load
-
-                if term.code in load().vocabulary.segments["region"]:
+            if term.kind == "segment" and term.code in load().vocabulary.segments["region"]:
+                if term.code not in ("upper_limb", "lower_limb", "trunk", "neck"):
                     return [_Subject("dermatome", term.code, unit.start, unit.end)]
     return []
 

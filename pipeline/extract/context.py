@@ -92,6 +92,6 @@ def limbs_of(places: Sequence[Unit]) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for place in places:
         for term in place.terms:
-            if term.kind == "segment" and term.code in LIMBS:
-                found[term.code] = None
+            if term.kind == "segment":
+                found.update(dict.fromkeys(c for c in term.codes if c in LIMBS))
     return tuple(found)

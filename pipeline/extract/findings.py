@@ -275,9 +275,9 @@ def _named(statement: Statement, modality: str) -> list[_Spot]:
             continue
         side = place.side or (side if place.joined or place.comma else None)
         for term in place.terms:
-            code = term.segment if term.kind == "muscle" else term.code
-            if term.kind in ("segment", "muscle") and code:
-                spots.append(_Spot(code, side, place.plural))
+            codes = (term.segment,) if term.kind == "muscle" else term.codes
+            if term.kind in ("segment", "muscle") and codes[0]:
+                spots += [_Spot(code, side, place.plural) for code in codes]
                 break
     return spots
 

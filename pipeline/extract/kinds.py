@@ -25,6 +25,7 @@ _CLAUSE_ENDS = frozenset(",:;") | {"but", "whereas", "while", "although", "thoug
 #: Words that end the reach of talk about another time.
 _BACK_TO_NOW = frozenset("today now currently presently".split())
 _TAG_LENGTH = 3
+_REPAIRS = ("correction", "retract")
 
 
 @dataclass(frozen=True)
@@ -107,7 +108,13 @@ def kinds_of(
             if ordered[h].end <= end:
                 cues.append(ordered[h])
             h += 1
-        kept = [c for c in cues if c.cue.at == "anywhere" or _opens(texts, start, c.start)]
+        repaired = {i for m in own if m.marker in _REPAIRS for i in range(m.start, m.end)}
+        kept = [
+            c
+            for c in cues
+            if (c.cue.at == "anywhere" or _opens(texts, start, c.start))
+            and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
+        ]
         kinds = _kinds(texts, start, end, kept)
         utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept)))
     return utterances

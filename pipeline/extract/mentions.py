@@ -27,9 +27,10 @@ _COUNT_AFTER = frozenset(
     "year years yr yrs month months week weeks day days hour hours minute minutes second "
     "seconds old am pm cm mm centimetres kg kilos times time limbs of beat beats point fingers "
     "people children tests things steps hands legs arms feet sides weeker percent per litres "
-    "metres feet o'clock oclock hundred thousand ago and-a-half brothers sisters others "
-    "one-half patients cases points parts kinds types groups more".split()
+    "metres feet oclock hundred thousand ago brothers sisters others patients cases points parts kinds types groups more".split()
 )
+#: A side that is said inside a wording ("small muscles of both hands").
+_SIDE_WORDS = {"left": "left", "right": "right", "both": "both"}
 _SIGNS = {"plus": "+", "minus": "-"}
 
 
@@ -52,6 +53,8 @@ class Mention:
     levels: tuple[str, ...] = ()
     plural: bool = False
     side: str = ""
+    #: where the phrase that it replaced began, when the speaker corrected it
+    origin: int = -1
 
 
 def longest(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
@@ -81,12 +84,13 @@ def mention_of(terms: Sequence[Term], start: int, end: int, form: tuple[str, ...
         sort = "grade"
     else:
         sort = "trade"
-    return Mention(sort, start, end, tuple(terms), plural=plural)
+    side = next((_SIDE_WORDS[w] for w in form if w in _SIDE_WORDS), "")
+    return Mention(sort, start, end, tuple(terms), plural=plural, side=side)
 
 
 def _is_target(term: Term) -> bool:
     if term.kind == "segment":
-        return _segment_kind(term.code) in ("movement", "reflex")
+        return _segment_kind(term.codes[0]) in ("movement", "reflex")
     return term.kind in ("modality", "muscle")
 
 
@@ -144,11 +148,7 @@ def _out_of(texts: Sequence[str], at: int) -> tuple[int, str]:
 def _is_count(texts: Sequence[str], i: int, before: str, after: str) -> bool:
     if after in _COUNT_AFTER or (before in _PRONOUN_BEFORE and texts[i] in ("1", "2", "3")):
         return True
-    if before in ("and", "or", ",") and texts[i] == "1" and after in ("is", "of"):
-        return False
-    if after == "to" and i + 2 < len(texts) and texts[i + 2] in _COUNT_AFTER:
-        return True
-    return after == "." and i + 2 < len(texts) and texts[i + 2].isdigit() and False
+    return after == "to" and i + 2 < len(texts) and texts[i + 2] in _COUNT_AFTER
 
 
 def levels(texts: Sequence[str], vocabulary: Vocabulary) -> list[Mention]:

@@ -8,6 +8,7 @@ triceps jerk" goes back to the last mention of the same sort. A repair an uttera
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from .mentions import Mention
 
@@ -42,7 +43,9 @@ def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[M
             continue
         follows = mentions[i + 2] if i + 2 < len(mentions) else None
         tail = kept[old + 1 :]
+        origin = kept[old].start if kept[old].origin < 0 else kept[old].origin
         kept = kept[:old]
+        new = replace(new, origin=origin)
         if new.sort in ("target", "place") and follows is not None and tail:
             restated = follows.sort in {t.sort for t in tail}
             kept += [new] if restated else [new, *tail]

@@ -90,7 +90,7 @@ def targets_of(unit: Unit) -> list[Target]:
     """What a target unit can stand for, the likeliest reading only."""
     vocabulary = load().vocabulary
     for term in unit.terms:
-        if term.kind == "segment" and vocabulary.segment_kinds[term.code][0] == "reflex":
+        if term.kind == "segment" and vocabulary.segment_kinds[term.codes[0]][0] == "reflex":
             return [Target("reflex", term.code, term, unit)]
     for term in unit.terms:
         if term.kind == "modality":
@@ -173,6 +173,10 @@ class _Parser:
         if not targets:
             return
         target, cur = targets[0], self._cur
+        if cur.targets and cur.own_targets and target.generic and not unit.gap:
+            if cur.targets[-1].modality == target.modality:  # "a high-arched deformity"
+                self._keep(unit)
+                return
         if target.muscle and self._names_a_place(target, unit):
             unit.sort = "place"
             self._place(unit, i)
@@ -201,6 +205,9 @@ class _Parser:
             self._convert_list(unit)
         if not cur.targets:
             self._add_target(target, unit)
+        elif self._complete(cur, unit, i):
+            self._close()
+            self._add_target(target, unit)
         elif self._absorbs(cur.targets[-1], target):
             self._absorb(target, unit)
         elif self._coordinated(target, unit):
@@ -208,6 +215,13 @@ class _Parser:
         else:
             self._close()
             self._add_target(target, unit)
+
+    def _complete(self, cur: Statement, unit: Unit, i: int) -> bool:
+        """Whether what stands asserts something by itself, and the new target is another's."""
+        located = bool(cur.units) and cur.units[-1].sort in ("place", "side", "level")
+        if self._self_sufficient(cur):
+            return located or unit.negated or unit.there_is or self._has_own_grade(i)
+        return located and not unit.joined and cur.units[0].sort == "target"
 
     def _add_target(self, target: Target, unit: Unit) -> None:
         if not self._cur.own_targets:
@@ -288,10 +302,12 @@ class _Parser:
         for target in cur.targets:
             if target.muscle:
                 self._to_reflex(target)
+                target.unit.plural = target.unit.plural or unit.plural
         for place in list(cur.places):
             converted = _place_as_reflex(place)
             if converted is not None:
                 cur.places.remove(place)
+                place.plural = place.plural or unit.plural
                 cur.targets.append(converted)
 
     def _to_reflex(self, target: Target) -> None:
@@ -386,7 +402,7 @@ class _Parser:
         leads = self._leads(unit, after, i)
         if cur.grade is None and cur.status is None:
             if cur.targets and compatible(unit, cur.targets):
-                if leads and unit.comma and self._self_sufficient(cur):
+                if leads and (unit.comma or unit.joined) and self._self_sufficient(cur):
                     self._open_grade_first(unit)
                 else:
                     self._set_grade(unit)
@@ -441,6 +457,8 @@ class _Parser:
         if not compatible(unit, targets):
             return False
         cur = self._cur
+        if self._self_sufficient(cur) and (unit.comma or unit.joined):
+            return True
         if cur.targets and cur.own_targets and not cur.headed and compatible(unit, cur.targets):
             # "tone normal power five": the target before has no grade yet.
             return False

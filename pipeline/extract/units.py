@@ -22,6 +22,7 @@ UnitSort = Literal[
 ]  # fmt: skip
 
 _ARTICLES = frozenset("the a an his her its their this that these those my your".split())
+_HESITATIONS = frozenset("um uh er erm ah hmm mm".split())
 _STEERING: dict[str, UnitSort] = {
     "none": "none",
     "throughout": "throughout",
@@ -57,6 +58,7 @@ class Unit:
     codes: tuple[str, ...] = ()
     status: str = ""
     kind: str = OBSERVED
+    origin: int = -1
 
     @property
     def comma(self) -> bool:
@@ -86,10 +88,28 @@ def units_of(utterance: Utterance) -> list[Unit]:
     units.sort(key=lambda u: u.start)
     end = utterance.start
     for unit in units:
-        unit.gap = tuple(texts[end : unit.start]) if unit.start > end else ()
+        begin = unit.start if unit.origin < 0 else min(unit.origin, unit.start)
+        unit.gap = _without_fillers(texts[end:begin]) if begin > end else ()
         end = max(end, unit.end)
         unit.kind = utterance.kind_at(min(unit.start, utterance.end - 1))
     return units
+
+
+def _without_fillers(gap: Sequence[str]) -> tuple[str, ...]:
+    """A gap without hesitations and the commas that set them off."""
+    out: list[str] = []
+    i = 0
+    while i < len(gap):
+        if gap[i] in _HESITATIONS:
+            if out and out[-1] == ",":
+                out.pop()
+            i += 1
+            if i < len(gap) and gap[i] == ",":
+                i += 1
+            continue
+        out.append(gap[i])
+        i += 1
+    return tuple(out)
 
 
 def _statuses(utterance: Utterance) -> list[tuple[int, int, str]]:
@@ -148,7 +168,12 @@ class _Reader:
             elif mention.sort in ("target", "place"):
                 sort: UnitSort = "target" if mention.sort == "target" else "place"
                 unit = Unit(
-                    sort, mention.start, mention.end, terms=mention.terms, plural=mention.plural
+                    sort,
+                    mention.start,
+                    mention.end,
+                    terms=mention.terms,
+                    plural=mention.plural,
+                    side=mention.side or None,
                 )
                 self._add(unit, mention)
         return self._units
@@ -207,6 +232,7 @@ class _Reader:
         self._add(unit, mention)
 
     def _add(self, unit: Unit, mention: Mention) -> None:
+        unit.origin = mention.origin
         if self._side is not None and unit.sort in ("target", "place"):
             unit.side, end = self._side
             unit.start = min(unit.start, self._side_start)
