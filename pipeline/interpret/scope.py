@@ -1,7 +1,8 @@
 """Which places a finding speaks of, so that steps and cautions can be held against it.
 
-A finding without a place speaks of its modality's usual place; power at a spinal level also
-speaks of the movements that have this level as main root or as level of the key muscle.
+A finding without a place speaks of its modality's usual place. Power at a spinal level also
+speaks of the key muscle of that level (ISNCSCI), and of no other: which one was tested is not
+said.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ def spoken_places(case: Case, finding: Finding) -> tuple[str, ...]:
         movements = (
             m.code
             for m in case.lexicon.tables.movements.values()
-            if finding.segment in (m.isncsci_level, *m.roots[:1])
+            if finding.segment == m.isncsci_level
         )
         return (finding.segment, *movements)
     return (finding.segment,)
