@@ -30,11 +30,15 @@ class Weights:
     keep: float = 0.2  # for keeping a word ...
     sure: float = 3.4  # ... more when the recogniser was sure of it
     homophone: float = 1.2  # a word of a closed list
+    spelling: float = 9.0  # for the house spelling of the same word
     plain: float = 3.0  # for becoming words that are not the trade's
     valid: float = 2.5  # for keeping a word of the trade
     comma: float = 1.0  # for joining words across a comma ...
     stop: float = 3.0  # ... or across the end of a sentence
     share: float = 3.0  # for distance as a share of what is said
+    nonword: float = 1e-9  # the chance of a word that no dictionary knows
+    trade_least: float = 0.003  # the least that trade talk weighs, in plain prose
+    trade_rise: float = 3.0  # how fast that weight grows with the share of trade words
     trade_most: float = 0.9  # the most that trade talk weighs against ordinary English
     beam: int = 8
     trusted: float = 0.5  # a word that fits and is at least so sure is not searched
@@ -95,9 +99,11 @@ class Lattice:
     trade_weight: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        w = self.weights
         flags = [u.text in self.hearing.trade_words or is_level(u.text) for u in self.units]
         self.trade_weight = [
-            min(self.weights.trade_most, max(0.003, 3.0 * (s - 0.08))) for s in surroundings(flags)
+            min(w.trade_most, max(w.trade_least, w.trade_rise * (s - 0.08)))
+            for s in surroundings(flags)
         ]
 
     def add(self, edge: Edge) -> None:
@@ -108,11 +114,11 @@ class Lattice:
         """The log probability of ``token`` after ``history``, trade and ordinary together."""
         w = self.trade_weight[place]
         trade = self.hearing.context.trade(*history, token)
-        return math.log(w * trade + (1 - w) * commonness(token))
+        return math.log(w * trade + (1 - w) * commonness(token, self.weights.nonword))
 
     def keep_score(self, i: int) -> float:
         """What keeping unit ``i`` is worth beside how well it fits."""
-        valid = self.weights.valid if self.units[i].text in self.hearing.trade_words else 0.0
+        valid = self.weights.valid if is_trade(self.units[i].text, self.hearing) else 0.0
         return self.weights.keep + self.weights.sure * self.probabilities[i] + valid
 
     def best(self) -> list[Edge]:
@@ -220,12 +226,19 @@ def _offer(
         beam[key] = _State(score, before, edge)
 
 
-def commonness(token: str) -> float:
-    """The chance of ``token`` in ordinary English, never zero."""
+def commonness(token: str, nonword: float = 1e-9) -> float:
+    """The chance of ``token`` in ordinary English; ``nonword`` when nobody knows it."""
     found = ordinary(token)
     if found:
         return found
-    return 3e-7 if is_known(token) or is_number(token) else 2e-9
+    return 3e-7 if is_known(token) or is_number(token) else nonword
+
+
+def is_trade(token: str, hearing: Hearing) -> bool:
+    """Whether ``token`` is a word of the trade, in the singular or plural, or its possessive."""
+    plain = token.replace("'", "")
+    words = hearing.trade_words
+    return plain in words or (plain.endswith("s") and plain[:-1] in words)
 
 
 def is_level(token: str) -> bool:
@@ -263,6 +276,10 @@ def build(
     for i, text in enumerate(() if typed else texts):
         for word in hearing.homophones.get(text, ()):
             lattice.add(Edge(i, i + 1, (word,), word, 0.3, -weights.change - weights.homophone))
+        for j in (i + 1, i + 2):
+            to = hearing.spellings.get(tuple(texts[i:j]))
+            if to:
+                lattice.add(Edge(i, j, to, " ".join(to), 0.0, weights.spelling))
     gaps = [
         weights.stop if c in ".?!" and c else weights.comma if c else 0.0
         for c in (u.mark for u in units)
@@ -286,6 +303,8 @@ def _doubtful(texts: Sequence[str], lattice: Lattice) -> list[bool]:
     """
     context = lattice.hearing.context
     kinds = [context.kind(t) for t in texts]
+    trade = [is_trade(t, lattice.hearing) or is_level(t) for t in texts]
+    near = [any(trade[max(0, i - 2) : i + 3]) for i in range(len(texts))]
     out = []
     for i, text in enumerate(texts):
         if guarded(text):
@@ -297,7 +316,7 @@ def _doubtful(texts: Sequence[str], lattice: Lattice) -> list[bool]:
         )
         if fits and lattice.probabilities[i] >= lattice.weights.trusted:
             out.append(False)
-        elif lattice.trade_weight[i] < lattice.weights.prose:
+        elif lattice.trade_weight[i] < lattice.weights.prose and not near[i]:
             out.append(commonness(text) < 1e-8)
         else:
             out.append(True)

@@ -4,7 +4,8 @@ Each phoneme is written as two or three features (place, manner and voice of a c
 height and backness of a vowel, after Ladefoged and Johnson, A Course in Phonetics, 7th ed.,
 chapters 2 and 4), and the feature strings are compared by rapidfuzz's Levenshtein distance.
 So "p" for "b" costs one feature, "p" for "s" three. An r that no vowel follows is one feature
-only: British speakers drop it. An h, and the vowels of unstressed syllables, are light too.
+only: British speakers drop it. A t or d before another consonant is one feature, and none
+before one made at the same place ("need jerk", "knee jerk"); an h is light too.
 """
 
 from __future__ import annotations
@@ -29,7 +30,6 @@ _VOWELS = {
     "i": "HF", "I": "HF", "e": "MF", "E": "MF", "@": "LF", "^": "MC", "a": "LB", "c": "MB",
     "o": "MB", "U": "HB", "u": "HB", "Y": "LCF", "W": "LCB", "O": "MBF", "R": "MC",
 }  # fmt: skip
-_LIGHT = {"^": "C", "I": "F", "R": "C"}
 
 
 @lru_cache(maxsize=262_144)
@@ -45,6 +45,8 @@ def features(phones: str) -> str:
                 out.append("4rV" if following in VOWELS and following else "r")
         elif phone == "r" and (not following or following not in VOWELS):
             out.append("r")
+        elif phone in "td" and following and following not in VOWELS and following not in "rwy":
+            out.append("" if following in "tdCJ" else "s")
         else:
             out.append(_CONSONANTS[phone])
     return "".join(out)

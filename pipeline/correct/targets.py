@@ -33,6 +33,7 @@ class Hearing:
     homophones: Mapping[str, tuple[str, ...]]
     known: frozenset[tuple[str, ...]]
     heard_as: Mapping[tuple[str, ...], tuple[tuple[str, ...], ...]]
+    spellings: Mapping[tuple[str, ...], tuple[str, ...]]
 
 
 def hearing(
@@ -59,6 +60,7 @@ def hearing(
         trade_words=trade_words,
         homophones=_homophones(),
         known=frozenset(forms),
+        spellings=_spellings(),
         heard_as={k: tuple(dict.fromkeys(v)) for k, v in heard_as.items()},
     )
 
@@ -99,6 +101,14 @@ def _homophones() -> Mapping[str, tuple[str, ...]]:
     for _, row in read_rows("sounds/homophones.csv"):
         out.setdefault(row["heard"], []).append(row["word"])
     return {k: tuple(v) for k, v in out.items()}
+
+
+@cache
+def _spellings() -> Mapping[tuple[str, ...], tuple[str, ...]]:
+    return {
+        tuple(tokens_of(row["written"])): tuple(tokens_of(row["house"]))
+        for _, row in read_rows("sounds/spellings.csv")
+    }
 
 
 def _heard_as() -> Iterator[tuple[str, str]]:
