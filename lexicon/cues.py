@@ -52,7 +52,7 @@ class Cue(_Entry):
     """One rule of ``cues.toml``; the head of that file explains the fields."""
 
     kind: Kind
-    scope: Literal["sentence", "onward", "clause", "status", "certainty"]
+    scope: Literal["sentence", "onward", "from_clause", "clause", "status", "certainty"]
     at: Literal["start", "anywhere"] = "anywhere"
     match: Annotated[tuple[Text, ...], Field(min_length=1)]
     no_match: Annotated[tuple[Text, ...], Field(min_length=1)]

@@ -190,7 +190,34 @@ class _Narration:
         if made and sides and len(set(sides)) == 1:
             context.last_side = sides[-1]
         self._share_back(done, statement, made)
+        self._share_side_back(done, statement, made)
         return made
+
+    def _share_side_back(
+        self, done: Sequence[Statement], statement: Statement, made: Sequence[int]
+    ) -> None:
+        """ "Hip flexion five and knee extension five on both sides": both have the side."""
+        if not made or not statement.sides or not statement.own_targets or not statement.targets:
+            return
+        sides = list(dict.fromkeys(self.found[k].draft.side for k in made))
+        joined = statement.targets[0].unit.joined
+        if not set(sides) <= set(OPPOSITE) or not (joined or len(sides) == 2):
+            return
+        vocabulary = load().vocabulary
+        for before in reversed(done):
+            old = [k for k, f in enumerate(self.found) if f.draft.statement is before]
+            if not old or any(self.found[k].draft.side != "unstated" for k in old):
+                return
+            if vocabulary.group(before.targets[0].modality) != vocabulary.group(
+                statement.targets[0].modality
+            ):
+                return
+            for k in old:
+                shape = self.found[k]
+                self.found[k] = replace(shape, draft=replace(shape.draft, side=sides[0]))
+                self.found += [
+                    replace(shape, draft=replace(shape.draft, side=side)) for side in sides[1:]
+                ]
 
     def _share_back(
         self, done: Sequence[Statement], statement: Statement, made: Sequence[int]
@@ -257,6 +284,11 @@ class _Narration:
             self.found = [f for k, f in enumerate(self.found) if k not in gone]
             context.last_batch = []
             return True
+        if any(u.sort == "other_way" for u in units[:3]):
+            gone = set(context.last_utterance)
+            self.found = [f for k, f in enumerate(self.found) if k not in gone]
+            context.last_batch = context.last_utterance = []
+            return False
         if units[0].sort != "correction" or not context.last_batch:
             return False
         rest = [u for u in units if u.sort != "correction"]

@@ -59,6 +59,10 @@ def is_heading(utterance: Utterance, statements: Sequence[Statement]) -> bool:
     if not statements or any(s.headed or s.same for s in statements):
         return False
     units = [u for s in statements for u in s.units]
+    located = any(u.side or u.sort in ("place", "side") for u in units)
+    signs = [t for s in statements for t in s.targets if t.is_sign]
+    if any(t.unit.there_is for t in signs) or (signs and located):
+        return False
     if any(u.sort in ("grade", "status", "level") for u in units):
         return False
     covered = {i for u in units for i in range(u.start, u.end)}

@@ -308,7 +308,7 @@ def _sides(
     if modality in _SPOKEN_SIDE:
         return _both(spoken or _SPOKEN_SIDE[modality])
     if segment in MIDLINE or modality == "truncal_ataxia":
-        return _both(spoken if spoken in ("left", "right") else "midline")
+        return _both(spoken or "midline")
     if spoken:
         return _both(spoken)
     if context.side in OPPOSITE:

@@ -148,6 +148,8 @@ def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -
             low, high = _reach(texts, start, end, hit)
         elif hit.cue.scope == "onward":
             low, high = hit.start, end
+        elif hit.cue.scope == "from_clause":
+            low, high = _clause(texts, start, end, hit.start)[0], end
         else:
             continue
         for i in range(low, high):

@@ -20,7 +20,7 @@ from spacy.vocab import Vocab
 from ...lexicon import Atom, Term, load
 from ...lexicon.cues import Cue, read_cues, read_markers
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
-from .mentions import Mention, levels, longest, mention_of, numbers
+from .mentions import Mention, bare_motions, levels, longest, mention_of, numbers
 
 _MENTIONS = "plessor.mentions"
 _UTTERANCES = "plessor.utterances"
@@ -56,6 +56,11 @@ class MentionFinder:
     def __init__(self, nlp: Language, name: str):
         lexicon = load()
         self._vocabulary = lexicon.vocabulary
+        self._movements = {
+            t.code: t
+            for t in lexicon.terms
+            if t.kind == "segment" and t.code in lexicon.vocabulary.segments["movement"]
+        }
         self._terms = _Phrases(nlp.vocab, ((t, t.forms) for t in lexicon.terms))
         self._markers = _Phrases(nlp.vocab, ((m.id, m.forms()) for m in read_markers().values()))
 
@@ -72,7 +77,6 @@ class MentionFinder:
         taken = [False] * len(texts)
         not_side = {i for (a, b), ids in markers.items() if "not_side" in ids for i in range(a, b)}
         level_mentions = levels(texts, self._vocabulary)
-        number_mentions: list[Mention] = []
         for start, end in longest([*terms, *(s for s, ids in markers.items() if _steers(ids))]):
             if (start, end) in terms:
                 found.append(mention_of(terms[start, end], start, end, tuple(texts[start:end])))
@@ -84,6 +88,10 @@ class MentionFinder:
         ]
         for mention in level_mentions:
             taken[mention.start : mention.end] = [True] * (mention.end - mention.start)
+        motions = bare_motions(texts, [*found, *level_mentions], self._movements)
+        for mention in motions:
+            taken[mention.start : mention.end] = [True] * (mention.end - mention.start)
+        found += motions
         number_mentions = numbers(texts, [not t for t in taken])
         composed = [*level_mentions, *number_mentions]
         covered = {i for m in composed for i in range(m.start, m.end)}

@@ -8,7 +8,7 @@ not at all.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -31,6 +31,18 @@ _COUNT_AFTER = frozenset(
 )
 #: A side that is said inside a wording ("small muscles of both hands").
 _SIDE_WORDS = {"left": "left", "right": "right", "both": "both"}
+#: Motions, and the muscles named after them, by what the movement codes call them.
+_MOTIONS = {
+    word: motion
+    for motion, words in {
+        "flexion": "flexion flexors flexor",
+        "extension": "extension extensors extensor",
+        "abduction": "abduction abductors abductor",
+        "adduction": "adduction adductors adductor",
+        "opposition": "opposition",
+    }.items()
+    for word in words.split()
+}
 _SIGNS = {"plus": "+", "minus": "-"}
 
 
@@ -135,10 +147,10 @@ def numbers(texts: Sequence[str], free: Sequence[bool]) -> list[Mention]:
 
 
 def _out_of(texts: Sequence[str], at: int) -> tuple[int, str]:
-    for words in (("out", "of"), ("over",), ("on",), ("of",)):
+    for words in (("out", "of"), ("over",), ("by",), ("of",)):
         stop = at + len(words)
         if tuple(texts[at:stop]) == words and stop < len(texts) and texts[stop] in ("5", "4", "2"):
-            if words == ("on",) or (words == ("of",) and texts[stop] != "5"):
+            if words == ("of",) and texts[stop] != "5":
                 continue
             if texts[at - 1] in _SIGNS or texts[at - 1].isdigit():
                 return stop + 1, texts[stop]
@@ -149,6 +161,63 @@ def _is_count(texts: Sequence[str], i: int, before: str, after: str) -> bool:
     if after in _COUNT_AFTER or (before in _PRONOUN_BEFORE and texts[i] in ("1", "2", "3")):
         return True
     return after == "to" and i + 2 < len(texts) and texts[i + 2] in _COUNT_AFTER
+
+
+def bare_motions(
+    texts: Sequence[str], mentions: Sequence[Mention], movements: Mapping[str, Term]
+) -> list[Mention]:
+    """Motions whose joint is named beside them ("elbow flexion and extension").
+
+    ``movements`` are the movement terms by code. A motion takes the joint of the movement
+    that it is listed after, or of the joint that follows it ("extension of the elbow").
+    """
+    by_start = {m.start: m for m in mentions}
+    by_end = {m.end: m for m in mentions}
+    free = [True] * len(texts)
+    for m in mentions:
+        free[m.start : m.end] = [False] * (m.end - m.start)
+    found: list[Mention] = []
+    for i, text in enumerate(texts):
+        motion = _MOTIONS.get(text)
+        if motion is None or not free[i]:
+            continue
+        joint = _joint_before(texts, by_end, i) or _joint_after(texts, by_start, i)
+        term = movements.get(f"{joint}_{motion}") if joint else None
+        if term is not None:
+            mention = Mention("target", i, i + 1, (term,), plural=False)
+            found.append(mention)
+            by_end[i + 1] = mention
+    return found
+
+
+def _joint_before(texts: Sequence[str], by_end: Mapping[int, Mention], i: int) -> str | None:
+    at = i
+    while at > 0 and texts[at - 1] in ("and", "or", ",", "both"):
+        at -= 1
+    before = by_end.get(at)
+    if at == i or before is None or before.sort != "target":
+        return None
+    for term in before.terms:
+        joint, _, motion = term.code.rpartition("_")
+        if term.kind == "segment" and motion in _MOTIONS.values():
+            return joint
+    return None
+
+
+def _joint_after(texts: Sequence[str], by_start: Mapping[int, Mention], i: int) -> str | None:
+    at = i + 1
+    while at < len(texts) and (
+        texts[at] in ("and", "or", ",", "of", "at") or texts[at] in _MOTIONS
+    ):
+        at += 1
+    if texts[at - 1] not in ("of", "at"):
+        return None
+    while at < len(texts) and texts[at] in ("the", "his", "her", "both", "left", "right"):
+        at += 1
+    after = by_start.get(at)
+    if after is None or after.sort != "place":
+        return None
+    return next((t.code for t in after.terms if t.kind == "segment"), None)
 
 
 def levels(texts: Sequence[str], vocabulary: Vocabulary) -> list[Mention]:

@@ -44,6 +44,12 @@ class Target:
         return self.segment is None
 
     @property
+    def is_sign(self) -> bool:
+        """Whether naming it can assert it: something that is there or not."""
+        scale = load().vocabulary.modalities[self.modality].scale
+        return scale in ("presence", "sign")
+
+    @property
     def own(self) -> str | None:
         """The scale of its own that the term has."""
         return self.term.scale
@@ -145,6 +151,10 @@ class _Parser:
                 self._topic = cur.targets[0].modality
             self._done.append(cur)
         self._cur = Statement(exception=self._excepting)
+        if self._excepting:
+            self._cur.inherited = next(
+                (s for s in self._done if s.targets and not s.exception), None
+            )
         if inherit:
             self._inherit()
 
@@ -275,6 +285,9 @@ class _Parser:
         if not leads or not (unit.comma or unit.joined) or unit.negated or unit.there_is:
             return False
         if cur.places and not unit.joined:
+            return False
+        target = targets_of(unit)[0]
+        if cur.grade is not None and (target.term.implies or target.term.segment):
             return False
         return not self._has_own_grade(i)
 
@@ -559,6 +572,9 @@ class _Parser:
         return
 
     def _retract(self, unit: Unit, i: int) -> None:
+        return
+
+    def _other_way(self, unit: Unit, i: int) -> None:
         return
 
 

@@ -18,7 +18,7 @@ from .repairs import without_repairs
 
 UnitSort = Literal[
     "target", "place", "side", "grade", "level", "status", "none", "throughout", "except",
-    "otherwise", "same", "correction", "retract", "symmetric",
+    "otherwise", "same", "correction", "retract", "other_way", "symmetric",
 ]  # fmt: skip
 
 _ARTICLES = frozenset("the a an his her its their this that these those my your".split())
@@ -31,6 +31,7 @@ _STEERING: dict[str, UnitSort] = {
     "same": "same",
     "correction": "correction",
     "retract": "retract",
+    "other_way": "other_way",
     "symmetric": "symmetric",
 }
 _UP_DOWN = frozenset("up down upgoing downgoing upward downward upwards downwards".split())
