@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plessor.lexicon import load
 from plessor.lexicon.files import read_rows, read_text
 from plessor.pipeline.interpret import DataRow, Interpretation, interpret
 from plessor.pipeline.record import Finding, Record
@@ -14,7 +15,7 @@ from plessor.pipeline.record import Finding, Record
 SCHEMA = Path(__file__).with_name("interpretation.schema.json")
 VIGNETTES = Path(__file__).parents[4] / "shared" / "gold" / "vignettes"
 OTHER = {"left": "right", "right": "left"}
-quickly = settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=80)
+quickly = settings(suppress_health_check=[HealthCheck.too_slow], deadline=None, max_examples=120)
 
 
 def mirrored_record(record: Record) -> Record:
@@ -27,10 +28,23 @@ def mirrored(result: Interpretation) -> object:
     return json.loads(text.replace("\0", "right"))
 
 
+@st.composite
+def two_sided_findings(draw: st.DrawFn) -> tuple[Finding, ...]:
+    """Findings of which many have a twin on the other side, with the same or another grade."""
+    found = draw(st.lists(st.from_type(Finding), min_size=1, max_size=6))
+    twins = []
+    for finding in found:
+        if finding.grade is not None and finding.side in OTHER and draw(st.booleans()):
+            grade = draw(st.sampled_from(load().vocabulary.grades(finding.modality)))
+            change = {"side": OTHER[finding.side], "grade": grade}
+            twins.append(finding.model_copy(update=change))
+    return tuple(draw(st.permutations([*found, *twins])))
+
+
 @quickly
-@given(st.lists(st.from_type(Finding), max_size=12), st.none() | st.integers(0, 900))
+@given(two_sided_findings(), st.none() | st.integers(0, 900))
 def test_left_and_right_exchanged_give_left_and_right_exchanged(findings, age_months) -> None:
-    record = Record(findings=tuple(findings), age_months=age_months)
+    record = Record(findings=findings, age_months=age_months)
     assert json.loads(interpret(mirrored_record(record)).model_dump_json()) == mirrored(
         interpret(record)
     )
