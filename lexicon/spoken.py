@@ -18,6 +18,7 @@ _NUMBERS = (
     "seven", "eight", "nine", "ten", "eleven", "twelve",
 )  # fmt: skip
 NUMBER_WORDS = {word: str(n) for n, word in enumerate(_NUMBERS)}
+NUMBER_WORDS |= {"nought": "0", "naught": "0"}
 PUNCTUATION = frozenset(",.;:?!")
 #: Highest vertebral number per letter: C2 to C8, T1 to T12, L1 to L5, S1 to S5 (ISNCSCI).
 LEVEL_BOUNDS = {"c": (2, 8), "t": (1, 12), "l": (1, 5), "s": (1, 5)}

@@ -10,9 +10,9 @@ from ..record import Claim, Finding, Unresolved
 from ..transcript import Transcript
 from .claims import ClaimDraft, ClaimReader
 from .context import LIMBS, OPPOSITE, Context, is_heading, limbs_of, opening_side
-from .findings import Draft, drafts_of, limbs_named, span_of
+from .findings import Draft, drafts_of, general_targets, limbs_named, span_of
 from .grading import grade_of
-from .kinds import OBSERVED, Utterance
+from .kinds import OBSERVED, OPENERS, Utterance
 from .language import analyse
 from .meanings import meanings_of
 from .statements import Statement, statements_of, targets_of
@@ -109,7 +109,7 @@ class _Narration:
         meanings = meanings_of(utterance, units, following, context.topic)
         self.claims += meanings
         defined = {c.start for c in meanings}
-        if self._repairs_last(units):
+        if self._repairs_last(utterance, units):
             return
         statements = statements_of(units, topic=context.topic)
         claims = self._claim_reader.read(utterance, units, statements)
@@ -161,8 +161,15 @@ class _Narration:
         if statement.same and not statement.targets:
             return self._copy(number, statement, utterance)
         if not statement.targets and self._last is not None and _goes_on(utterance, statement):
-            statement.targets = list(self._last.targets)
+            wide = statement.places or statement.throughout
+            statement.targets = (
+                general_targets(self._last.targets) if wide else list(self._last.targets)
+            )
             statement.inherited, statement.own_targets = self._last, False
+        if statement.same and statement.grade is None and statement.status is None:
+            before = next((d for d in reversed([*done, self._last]) if d and d.headed), None)
+            if before is not None:  # "absent, likewise the biceps jerks"
+                statement.grade, statement.status = before.grade, before.status
         drafts = drafts_of(
             statement, utterance, context, [f.draft for f in self.found], limbs_named(done)
         )
@@ -277,23 +284,22 @@ class _Narration:
 
     # -- repairs an utterance later -----------------------------------------------------
 
-    def _repairs_last(self, units: Sequence[Unit]) -> bool:
+    def _repairs_last(self, utterance: Utterance, units: Sequence[Unit]) -> bool:
         context = self._context
         if any(u.sort == "retract" for u in units):
             gone = set(context.last_batch)
             self.found = [f for k, f in enumerate(self.found) if k not in gone]
             context.last_batch = []
             return True
-        if any(u.sort == "other_way" for u in units[:3]):
-            gone = set(context.last_utterance)
-            self.found = [f for k, f in enumerate(self.found) if k not in gone]
-            context.last_batch = context.last_utterance = []
-            return False
+        if any(u.sort == "other_way" for u in units):
+            return self._other_way(units)
         if units[0].sort != "correction" or not context.last_batch:
             return False
         rest = [u for u in units if u.sort != "correction"]
         sorts = {u.sort for u in rest}
         if not rest or ("target" in sorts and "grade" in sorts):
+            return False
+        if not _says_only(utterance, units):
             return False
         for unit in rest:
             for k in context.last_batch:
@@ -301,6 +307,27 @@ class _Narration:
                 if changed is not None:
                     self.found[k] = replace(self.found[k], draft=changed)
         self._merge_doubles()
+        return True
+
+    def _other_way(self, units: Sequence[Unit]) -> bool:
+        """ "Other way round": the last thing said of left and right is turned about."""
+        last = self._context.last_batch
+        if not last or last[-1] >= len(self.found):
+            return True
+        draft = self.found[last[-1]].draft
+        about = [
+            k for k in (self._context.last_utterance or last)
+            if k < len(self.found)
+            and self.found[k].draft.key[:2] == draft.key[:2]
+        ]  # fmt: skip
+        if any(u.sort == "grade" for u in units):  # said again, the right way round
+            self.found = [f for k, f in enumerate(self.found) if k not in set(about)]
+            self._context.last_batch = self._context.last_utterance = []
+            return False
+        for k in about:
+            f = self.found[k]
+            side = OPPOSITE.get(f.draft.side, f.draft.side)
+            self.found[k] = replace(f, draft=replace(f.draft, side=side))
         return True
 
     def _merge_doubles(self) -> None:
@@ -398,6 +425,20 @@ class _Narration:
         self.found = [f for k, f in enumerate(self.found) if k not in gone]
 
 
+def _says_only(utterance: Utterance, units: Sequence[Unit]) -> bool:
+    """Whether an utterance holds hardly a word beside its units."""
+    covered = {i for u in units for i in range(u.start, u.end)}
+    words = [utterance.texts[i] for i in range(utterance.start, utterance.end) if i not in covered]
+    return all(w in _REPAIR_WORDS for w in words)
+
+
+#: Words of a repair an utterance later ("sorry, that was the left").
+_REPAIR_WORDS = OPENERS | frozenset(
+    ". ; : ? ! the a on in at it its was is that should be have been to not but of side this no "
+    "his her um er uh".split()
+)
+
+
 def _goes_on(utterance: Utterance, statement: Statement) -> bool:
     """Whether a statement without a target goes on from the one before ("It is normal …")."""
     if statement.grade is None and statement.status is None:
@@ -412,6 +453,8 @@ def _changed(draft: Draft, unit: Unit) -> Draft | None:
     if unit.sort == "side" and unit.side in OPPOSITE and draft.side in OPPOSITE:
         return replace(draft, side=unit.side)
     if unit.sort == "grade":
+        if draft.status != "observed":
+            return None
         grade = grade_of(unit, draft.modality)
         return None if grade is None else replace(draft, grade=grade)
     if unit.sort in ("place", "target"):

@@ -66,7 +66,7 @@ def drafts_of(
     out: list[Draft] = []
     targets = statement.targets or _topic_targets(statement, context)
     if statement.otherwise and not statement.own_targets:
-        targets = _general(targets)
+        targets = general_targets(targets)
     for target in targets:
         result = _grade(statement, target, utterance)
         if result is None:
@@ -104,8 +104,8 @@ def _topic_targets(statement: Statement, context: Context) -> list[Target]:
     return [Target(context.topic, segment, term, statement.grade)]
 
 
-def _general(targets: Sequence[Target]) -> list[Target]:
-    """The modalities of some targets, without their places."""
+def general_targets(targets: Sequence[Target]) -> list[Target]:
+    """The modalities of some targets, without the places that their names give."""
     seen: dict[str, Target] = {}
     for t in targets:
         takes_place = load().vocabulary.modalities[t.modality].takes_place
@@ -134,6 +134,8 @@ def _grade(
         statement.own_targets and statement.targets[0].unit.negated and target.unit.joined
         or statement.own_targets and statement.targets[0].unit.negated and target.unit.comma
     )  # fmt: skip
+    if not negated and {"you", "your"} & set(utterance.texts[utterance.start : utterance.end]):
+        return None  # said to the child or to a trainee, and nothing graded
     if negated or target.term.implies or target.unit.there_is or _telegraphic(statement, utterance):
         grade = implied_grade(target.term, target.modality, negated=negated)
         if target.own and not negated:
@@ -199,6 +201,8 @@ def _spots(
 ) -> Iterator[tuple[str, str]]:
     for spot in _places(statement, target, modality, own_segment, context, limbs):
         segment = _fitting(modality, spot.segment)
+        if statement.part and segment in LIMBS:
+            segment = f"{statement.part}_{segment}"
         if segment is None:
             continue
         for side in _sides(statement, target, modality, segment, spot, context):
@@ -277,7 +281,10 @@ def _named(statement: Statement, modality: str) -> list[_Spot]:
         for term in place.terms:
             codes = (term.segment,) if term.kind == "muscle" else term.codes
             if term.kind in ("segment", "muscle") and codes[0]:
-                spots += [_Spot(code, side, place.plural) for code in codes]
+                spots += [
+                    _Spot(code, place.side if code in MIDLINE else side, place.plural)
+                    for code in codes
+                ]
                 break
     return spots
 
@@ -325,7 +332,7 @@ def _spoken_side(statement: Statement, target: Target, spot: _Spot, context: Con
     own = [u.side for u in statement.sides if u.side]
     side = spot.side or (own[-1] if own else None)
     if side is None and statement.own_targets:
-        side = target.unit.side
+        side = target.unit.side or _listed_side(statement, target)
     if side is None and statement.inherited is not None:
         step: Statement | None = statement.inherited
         while step is not None and side is None and not spot.plural:
@@ -338,6 +345,16 @@ def _spoken_side(statement: Statement, target: Target, spot: _Spot, context: Con
     if side == "that":
         return context.side or context.last_side
     return side
+
+
+def _listed_side(statement: Statement, target: Target) -> str | None:
+    """ "The left biceps and triceps jerks": the side is said once for the list."""
+    side: str | None = None
+    for other in statement.targets:
+        side = other.unit.side or (side if other.unit.joined or other.unit.comma else None)
+        if other is target:
+            return side
+    return None
 
 
 def _both(side: str) -> tuple[str, ...]:

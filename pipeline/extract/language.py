@@ -78,7 +78,8 @@ class MentionFinder:
         not_side = {i for (a, b), ids in markers.items() if "not_side" in ids for i in range(a, b)}
         level_mentions = levels(texts, self._vocabulary)
         for start, end in longest([*terms, *(s for s, ids in markers.items() if _steers(ids))]):
-            if (start, end) in terms:
+            steering = _steers(markers.get((start, end), ()))
+            if (start, end) in terms and not (steering and _only_trade(terms[start, end])):
                 found.append(mention_of(terms[start, end], start, end, tuple(texts[start:end])))
             else:
                 found.extend(Mention("marker", start, end, marker=m) for m in markers[start, end])
@@ -98,6 +99,10 @@ class MentionFinder:
         kept = [m for m in found if not set(range(m.start, m.end)) & covered]
         doc.user_data[_MENTIONS] = sorted([*kept, *composed], key=lambda m: (m.start, m.end))
         return doc
+
+
+def _only_trade(terms: Sequence[Term]) -> bool:
+    return all(t.kind == "trade" for t in terms)
 
 
 def _steers(ids: Sequence[str]) -> bool:

@@ -20,7 +20,7 @@ Sort = Literal["target", "place", "side", "grade", "level", "marker", "trade"]
 _PRONOUN_BEFORE = frozenset(
     "that this the another each last first next no any every which some other day week bed "
     "room line phase type stage step for about roughly nearly around temp temperature gcs "
-    "weight age aged by x".split()
+    "weight age aged by x little dear good big old young".split()
 )
 #: Words after a number that make it a count of something.
 _COUNT_AFTER = frozenset(
@@ -30,7 +30,10 @@ _COUNT_AFTER = frozenset(
     "metres feet oclock hundred thousand ago brothers sisters others patients cases points parts kinds types groups more".split()
 )
 #: A side that is said inside a wording ("small muscles of both hands").
-_SIDE_WORDS = {"left": "left", "right": "right", "both": "both"}
+_SIDE_WORDS = {
+    "left": "left", "right": "right", "both": "both",
+    "rue": "right", "rle": "right", "lue": "left", "lle": "left", "bue": "both", "ble": "both",
+}  # fmt: skip
 #: Motions, and the muscles named after them, by what the movement codes call them.
 _MOTIONS = {
     word: motion

@@ -25,6 +25,7 @@ def category(mention: Mention) -> str:
 
 def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[Mention]:
     """The mentions of one utterance with everything that was taken back left out."""
+    mentions = _one_repair_each(texts, mentions)
     kept: list[Mention] = []
     i = 0
     while i < len(mentions):
@@ -55,6 +56,19 @@ def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[M
     return kept
 
 
+def _one_repair_each(texts: Sequence[str], mentions: Sequence[Mention]) -> list[Mention]:
+    """ "Sorry, I mean" is one repair."""
+    out: list[Mention] = []
+    for mention in mentions:
+        last = out[-1] if out else None
+        both = last is not None and last.marker == "correction" == mention.marker
+        if last is not None and both and _only_fillers(texts, last.end, mention.start):
+            out[-1] = replace(last, end=mention.end)
+        else:
+            out.append(mention)
+    return out
+
+
 def _is_repair(texts: Sequence[str], mentions: Sequence[Mention], i: int) -> bool:
     mention = mentions[i]
     if mention.sort != "marker" or i + 1 >= len(mentions) or i == 0:
@@ -66,13 +80,13 @@ def _is_repair(texts: Sequence[str], mentions: Sequence[Mention], i: int) -> boo
         return True
     # "four, no, four minus": a bare no between two of one sort, set off by a comma.
     if mention.marker == "negation" and texts[mention.start] == "no":
-        set_off = mention.start > 0 and texts[mention.start - 1] in (",", ".")
-        return (
-            set_off
-            and before.sort == after.sort
-            and before.sort in ("grade", "level", "side")
-            and _only_fillers(texts, before.end, mention.start)
-        )
+        if mention.start == 0 or texts[mention.start - 1] != ",":
+            return False
+        if not _only_fillers(texts, before.end, mention.start):
+            return False
+        alike = before.sort == after.sort and before.sort in ("grade", "level", "side")
+        apart = tuple(texts[mention.end : mention.end + 1]) == (",",)
+        return alike or (apart and after.sort in ("side", "target", "place"))
     return False
 
 

@@ -70,6 +70,7 @@ class Statement:
     otherwise: bool = False
     exception: bool = False
     same: bool = False
+    part: str = ""
     heading: bool = False
     inherited: Statement | None = None
     own_targets: bool = True
@@ -240,6 +241,8 @@ class _Parser:
         self._keep(unit)
 
     def _absorbs(self, general: Target, target: Target) -> bool:
+        if general.modality == "sensation" and target.modality != "sensation":
+            return load().vocabulary.group(target.modality) == "sensation"
         return general.generic and not target.generic and general.modality == target.modality
 
     def _absorb(self, target: Target, unit: Unit) -> None:
@@ -427,7 +430,7 @@ class _Parser:
                 self._inherit()
                 if self._cur.targets and compatible(unit, self._cur.targets):
                     self._set_grade(unit)
-                elif not self._done:
+                elif not any(s.targets for s in self._done):
                     self._set_grade(unit)
                 else:
                     cur.targets, cur.own_targets, cur.inherited = [], True, None
@@ -547,6 +550,10 @@ class _Parser:
 
     def _throughout(self, unit: Unit, i: int) -> None:
         self._cur.throughout = True
+        self._keep(unit)
+
+    def _part(self, unit: Unit, i: int) -> None:
+        self._cur.part = unit.codes[0]
         self._keep(unit)
 
     def _symmetric(self, unit: Unit, i: int) -> None:

@@ -18,7 +18,7 @@ from .repairs import without_repairs
 
 UnitSort = Literal[
     "target", "place", "side", "grade", "level", "status", "none", "throughout", "except",
-    "otherwise", "same", "correction", "retract", "other_way", "symmetric",
+    "otherwise", "same", "correction", "retract", "other_way", "symmetric", "part",
 ]  # fmt: skip
 
 _ARTICLES = frozenset("the a an his her its their this that these those my your".split())
@@ -32,6 +32,8 @@ _STEERING: dict[str, UnitSort] = {
     "correction": "correction",
     "retract": "retract",
     "other_way": "other_way",
+    "proximal": "part",
+    "distal": "part",
     "symmetric": "symmetric",
 }
 _UP_DOWN = frozenset("up down upgoing downgoing upward downward upwards downwards".split())
@@ -192,7 +194,10 @@ class _Reader:
             side = mention.marker.removesuffix("_side")
             self._add(Unit("side", mention.start, mention.end, side=side), mention)
         elif mention.marker in _STEERING:
-            self._add(Unit(_STEERING[mention.marker], mention.start, mention.end), mention)
+            unit = Unit(_STEERING[mention.marker], mention.start, mention.end)
+            if unit.sort == "part":
+                unit.codes = (mention.marker,)
+            self._add(unit, mention)
 
     def _side_word(self, mention: Mention, after: Mention | None) -> None:
         words = self._texts[mention.start : mention.end]
@@ -246,4 +251,6 @@ class _Reader:
                     self._negated_until = -1
             if mention.start <= self._there_until:
                 unit.there_is = True
+                if unit.sort == "target":
+                    self._there_until = -1
         self._units.append(unit)
