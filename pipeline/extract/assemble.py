@@ -150,8 +150,9 @@ class _Narration:
         defined: set[int],
     ) -> list[int]:
         context = self._context
-        if statement.units and any(u.start in defined for u in statement.units):
-            return []
+        if defined and statement.units and not (statement.sides or statement.places):
+            if any(u.start >= min(defined) for u in statement.units):
+                return []  # "five is full power": it speaks of the grade
         kinds = {u.kind for u in statement.units} - {OBSERVED}
         if kinds or not statement.units:
             return []

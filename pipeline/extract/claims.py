@@ -11,13 +11,14 @@ from dataclasses import dataclass
 
 from ...lexicon import load
 from .kinds import OPENERS, Utterance
-from .statements import Statement, targets_of
+from .statements import Statement, compatible, targets_of
 from .units import Unit
 
 #: Nouns after a level that make it a lesion or a place in the spine, not a claim.
 _LESION = frozenset(
     "radiculopathy root lesion level cord vertebra disc radiculopathies palsy".split()
 )
+_LIST = frozenset([",", "and", "or", "the", "also", "both", "a"])
 _TIE = frozenset(["that", "thats", "which", "ie", "called", "is"])
 _ANAPHORA = frozenset("that thats this it its one same".split())
 _DEFINING = frozenset(
@@ -104,7 +105,7 @@ def _subjects(unit: Unit) -> list[_Subject]:
 
 
 def _continues(unit: Unit) -> bool:
-    return unit.joined or unit.gap in ((",",), ())
+    return set(unit.gap) <= _LIST
 
 
 def _join(old: list[_Subject], new: list[_Subject]) -> list[_Subject]:
@@ -141,7 +142,9 @@ def _of_lesion(utterance: Utterance, unit: Unit) -> bool:
 def _levels_in_findings(utterance: Utterance, statements: Sequence[Statement]) -> set[int]:
     used: set[int] = set()
     for statement in statements:
-        if not statement.headed or statement.heading:
+        if not statement.headed or statement.heading or not statement.targets:
+            continue
+        if statement.grade is not None and not compatible(statement.grade, statement.targets):
             continue
         for place in statement.places:
             if place.sort == "level":

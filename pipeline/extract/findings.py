@@ -318,7 +318,7 @@ def _sides(
         return _both(spoken or "midline")
     if spoken:
         return _both(spoken)
-    if context.side in OPPOSITE:
+    if context.side in OPPOSITE and not statement.symmetric:
         return (context.side,)
     plural = spot.plural or (target.segment is not None and target.unit.plural)
     if plural or context.side == "both" or statement.symmetric or statement.throughout:

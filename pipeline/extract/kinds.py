@@ -140,7 +140,7 @@ def _clause(texts: Sequence[str], start: int, end: int, at: int) -> tuple[int, i
 
 def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -> tuple[str, ...]:
     kinds = [OBSERVED] * (end - start)
-    for hit in cues:
+    for hit in sorted(cues, key=lambda h: h.cue.kind == "hypothetical"):
         if hit.cue.scope == "clause":
             low, high = _clause(texts, start, end, hit.start)
             low = hit.start

@@ -167,6 +167,8 @@ class _Parser:
                 self._cur.inherited = before
                 self._cur.own_targets = False
                 return
+        if self._done:  # the target is the heading's; the places are still these
+            self._cur.inherited = self._done[-1]
 
     def _after(self, i: int, skip: tuple[str, ...] = ()) -> Unit | None:
         j = i + 1
@@ -435,11 +437,13 @@ class _Parser:
                 else:
                     cur.targets, cur.own_targets, cur.inherited = [], True, None
             return
-        if self._merges(unit):
-            return
-        if leads:
+        if leads and (unit.comma or unit.joined):
             self._open_grade_first(unit)
-        elif compatible(unit, cur.targets):
+        elif self._merges(unit):
+            return
+        elif leads:
+            self._open_grade_first(unit)
+        elif compatible(unit, cur.targets) or not cur.targets:
             self._close(inherit=True)
             self._set_grade(unit)
 

@@ -132,7 +132,10 @@ def _resolve_toes(texts: Sequence[str], mentions: Sequence[Mention]) -> list[Men
         sided = any(
             m.sort == "side" for m in (*mentions[max(i - 1, 0) : i], *mentions[i + 1 : i + 2])
         )
-        examined = any(m.sort == "target" for m in mentions[max(i - 2, 0) : i])
+        examined = any(
+            m.sort == "target" and "," not in texts[m.end : mention.start]
+            for m in mentions[max(i - 2, 0) : i]
+        )
         moves = (
             after is not None
             and texts[after.start] in _UP_DOWN | {"going", "go", "goes"}
@@ -168,6 +171,8 @@ class _Reader:
                 self._grade(mention, after)
             elif mention.sort == "level":
                 self._add(Unit("level", mention.start, mention.end, codes=mention.levels), mention)
+            elif self._is_gait_word(mention):
+                self._grade(mention, after)
             elif mention.sort in ("target", "place"):
                 sort: UnitSort = "target" if mention.sort == "target" else "place"
                 unit = Unit(
@@ -181,12 +186,23 @@ class _Reader:
                 self._add(unit, mention)
         return self._units
 
+    def _is_gait_word(self, mention: Mention) -> bool:
+        """ "The gait is toe walking": what is a test elsewhere describes the gait here."""
+        describes = any(t.kind == "grade" for t in mention.terms)
+        last = self._units[-1] if self._units else None
+        return (
+            describes
+            and last is not None
+            and any(t.code == "gait" and t.kind == "modality" for t in last.terms)
+            and mention.start - last.end <= NEGATION_REACH
+        )
+
     def _marker(self, mention: Mention) -> None:
         if mention.marker == "negation":
             self._negated_until = mention.end + NEGATION_REACH
         elif mention.marker == "there_is":
             self._there_until = mention.end + NEGATION_REACH
-        elif mention.marker == "beats":
+        elif mention.marker == "beats" and self._counts_beats(mention):
             self._add(
                 Unit("grade", mention.start, mention.end, readings={"sign": "present"}), mention
             )
@@ -198,6 +214,12 @@ class _Reader:
             if unit.sort == "part":
                 unit.codes = (mention.marker,)
             self._add(unit, mention)
+
+    def _counts_beats(self, mention: Mention) -> bool:
+        """ "Three beats of clonus", not "four beats some resistance"."""
+        before = self._texts[mention.start - 1] if mention.start else ""
+        after = self._texts[mention.end] if mention.end < len(self._texts) else ""
+        return before.isdigit() and after in ("of", "on", "at", ",", ".", "both", "bilaterally", "")
 
     def _side_word(self, mention: Mention, after: Mention | None) -> None:
         words = self._texts[mention.start : mention.end]
