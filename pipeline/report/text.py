@@ -1,7 +1,7 @@
 """The report in plain text, for a terminal and for pasting.
 
-Header, urgent cautions, findings side by side, what stayed unresolved, corrections, taught
-facts, interpretation, and the standing caution. Doubt is marked with words, not colours.
+Header, urgent cautions, findings side by side, what stayed unresolved or was left out,
+corrections, taught facts, interpretation, and the standing caution. Doubt is marked with words, not colours.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ def report_text(record: Record, interpretation: Interpretation) -> str:
         "",
         *findings_table(record.findings),
         *_unresolved(record),
+        *_dropped(record),
         *_corrections(record),
         *_claims(record, interpretation),
         *_interpretation(interpretation),
@@ -74,6 +75,14 @@ def _unresolved(record: Record) -> Iterator[str]:
             f"{when + ': ' if when else ''}“{item.evidence.corrected}” ({item.reason})",
             bullet="- ",
         )
+
+
+def _dropped(record: Record) -> Iterator[str]:
+    if record.dropped:
+        yield from heading("Left out: written by the recogniser, most likely never said")
+    for item in record.dropped:
+        when = f"{item.start_s:.1f}–{item.end_s:.1f} s"
+        yield from paragraph(f"{when}: “{item.text}” ({item.reason})", bullet="- ")
 
 
 def _corrections(record: Record) -> Iterator[str]:

@@ -8,6 +8,7 @@ from plessor.pipeline.record import (
     Audio,
     Claim,
     Correction,
+    Dropped,
     Evidence,
     Finding,
     Record,
@@ -166,3 +167,11 @@ def test_a_terminal_is_safe_from_the_words_of_a_record() -> None:
 )
 def test_age_is_told_as_people_tell_it(months: int, words: str) -> None:
     assert age_words(months) == words
+
+
+def test_report_shows_what_was_left_out_of_the_words_and_why() -> None:
+    dropped = Dropped(text="see you next time", start_s=61.04, end_s=62.5, reason="no speech there")
+    text = report(Record(dropped=(dropped,)))
+    assert "LEFT OUT: WRITTEN BY THE RECOGNISER, MOST LIKELY NEVER SAID" in text
+    assert "61.0–62.5 s: “see you next time” (no speech there)" in text
+    assert "LEFT OUT" not in report(Record())
