@@ -1,7 +1,8 @@
 """The report in plain text, for a terminal and for pasting.
 
 Header, urgent cautions, findings side by side, what stayed unresolved or was left out,
-corrections, taught facts, interpretation, and the standing caution. Doubt is marked with words, not colours.
+corrections, taught facts, interpretation, and the standing caution. Doubt is marked with words,
+not colours.
 """
 
 from __future__ import annotations
