@@ -205,10 +205,10 @@ class _Narration:
         self, done: Sequence[Statement], statement: Statement, made: Sequence[int]
     ) -> None:
         """ "Hip flexion five and knee extension five on both sides": both have the side."""
-        if not made or not statement.sides or not statement.own_targets or not statement.targets:
+        if not made or not statement.sides or not statement.targets:
             return
         sides = list(dict.fromkeys(self.found[k].draft.side for k in made))
-        joined = statement.targets[0].unit.joined
+        joined = statement.units[0].joined
         if not set(sides) <= set(OPPOSITE) or not (joined or len(sides) == 2):
             return
         vocabulary = load().vocabulary
@@ -444,10 +444,14 @@ def _goes_on(utterance: Utterance, statement: Statement) -> bool:
     """Whether a statement without a target goes on from the one before ("It is normal …")."""
     if statement.grade is None and statement.status is None:
         return False
-    head = [t for t in utterance.texts[utterance.start : utterance.start + 4]]
-    return bool({"it", "its", "they", "theyre", "these", "this", "that"} & set(head)) or (
-        bool(statement.places or statement.sides or statement.otherwise)
+    words = utterance.texts[utterance.start : utterance.end]
+    head = next((w for w in words if w not in OPENERS and w not in ".:;"), "")
+    return head in _ANAPHORA or bool(
+        statement.places or statement.sides or statement.otherwise or statement.throughout
     )
+
+
+_ANAPHORA = frozenset("it its they theyre these this that".split())
 
 
 def _changed(draft: Draft, unit: Unit) -> Draft | None:

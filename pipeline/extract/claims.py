@@ -81,7 +81,7 @@ class ClaimReader:
                 continue
             if unit.kind in ("impression", "history", "another_patient") or "not" in unit.gap:
                 continue
-            about = subjects or (self._before if _refers(utterance, unit) else [])
+            about = subjects or (self._before if last_levels or _refers(utterance, unit) else [])
             out += _claims(about, unit)
             last_levels.append(unit)
             fresh = True

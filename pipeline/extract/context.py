@@ -35,6 +35,8 @@ class Context:
     side: str | None = None
     limbs: tuple[str, ...] = ()
     topic: str | None = None
+    #: whether the utterance being read goes on from the one before
+    runs_on: bool = False
     #: number of the first finding of the stretch that the side in force opened
     stretch: int = 0
     #: side of the last finding that had one, for "the other side"

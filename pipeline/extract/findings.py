@@ -245,7 +245,7 @@ def _places(
         return [_Spot(_DEFAULT_PLACE[modality], None, False)]
     if limbs:
         return [_Spot(limb, None, False) for limb in limbs]
-    if context.limbs and not statement.throughout:
+    if context.limbs and (not statement.throughout or context.runs_on):
         return [_Spot(limb, None, False) for limb in context.limbs]
     return [_Spot("whole_body", None, False)]
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from ...lexicon.cues import Cue
 from .mentions import Mention
+from .runon import run_on_cuts
 
 OBSERVED = "observed"
 #: Words that open an utterance without meaning anything.
@@ -25,6 +26,9 @@ _CLAUSE_ENDS = frozenset(",:;") | {"but", "whereas", "while", "although", "thoug
 #: Words that end the reach of talk about another time.
 _BACK_TO_NOW = frozenset("today now currently presently".split())
 _TAG_LENGTH = 3
+#: A stretch of this many atoms with fewer than one mark in so many runs on.
+_RUN_ON_ATOMS = 36
+_ATOMS_PER_MARK = 20
 _REPAIRS = ("correction", "retract")
 
 
@@ -47,6 +51,8 @@ class Utterance:
     mentions: tuple[Mention, ...]
     kinds: tuple[str, ...]
     hits: tuple[CueHit, ...] = field(default=())
+    #: whether it goes on from the utterance before without a stop or a pause
+    runs_on: bool = False
 
     def kind_at(self, atom: int) -> str:
         """The kind of talk at ``atom``."""
@@ -71,9 +77,15 @@ class Utterance:
 
 
 def split_utterances(
-    texts: Sequence[str], mentions: Sequence[Mention], breaks: Collection[int]
+    texts: Sequence[str],
+    mentions: Sequence[Mention],
+    breaks: Collection[int],
+    hits: Sequence[CueHit],
 ) -> list[tuple[int, int]]:
-    """The utterances as (start, end): cut after a stop, before a break."""
+    """The utterances as (start, end): cut after a stop, before a break.
+
+    A stretch that runs on without punctuation is cut where a new statement begins.
+    """
     spans: list[tuple[int, int]] = []
     start = 0
     for i, text in enumerate(texts):
@@ -85,7 +97,25 @@ def split_utterances(
             start = i + 1
     if start < len(texts):
         spans.append((start, len(texts)))
-    return [s for s in spans if any(t not in _STOPS for t in texts[s[0] : s[1]])]
+    spans = [s for s in spans if any(t not in _STOPS for t in texts[s[0] : s[1]])]
+    out: list[tuple[int, int]] = []
+    for low, high in spans:
+        if _runs_on(texts, low, high):
+            inside = [m for m in mentions if low <= m.start < high]
+            opened = [h.start for h in hits if low < h.start < high and _opens_talk(h)]
+            out += run_on_cuts(texts, low, high, inside, opened)
+        else:
+            out.append((low, high))
+    return out
+
+
+def _runs_on(texts: Sequence[str], start: int, end: int) -> bool:
+    marks = sum(1 for i in range(start, end) if texts[i] in ",:")
+    return end - start >= _RUN_ON_ATOMS and marks * _ATOMS_PER_MARK < end - start
+
+
+def _opens_talk(hit: CueHit) -> bool:
+    return hit.cue.at == "anywhere" and hit.cue.scope in ("sentence", "onward", "from_clause")
 
 
 def kinds_of(
@@ -93,6 +123,7 @@ def kinds_of(
     mentions: Sequence[Mention],
     spans: Sequence[tuple[int, int]],
     hits: Sequence[CueHit],
+    breaks: Collection[int] = (),
 ) -> list[Utterance]:
     """The utterances with their mentions and the kind of every atom."""
     utterances: list[Utterance] = []
@@ -116,7 +147,8 @@ def kinds_of(
             and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
         ]
         kinds = _kinds(texts, start, end, kept)
-        utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept)))
+        runs_on = start > 0 and start not in breaks and texts[start - 1] not in _STOPS
+        utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept), runs_on))
     return utterances
 
 

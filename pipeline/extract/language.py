@@ -126,8 +126,8 @@ class UtteranceFinder:
             for cue in labels
             if isinstance(cue, Cue)
         ]
-        spans = split_utterances(texts, mentions, doc.user_data[_BREAKS])
-        doc.user_data[_UTTERANCES] = kinds_of(texts, mentions, spans, hits)
+        spans = split_utterances(texts, mentions, doc.user_data[_BREAKS], hits)
+        doc.user_data[_UTTERANCES] = kinds_of(texts, mentions, spans, hits, doc.user_data[_BREAKS])
         return doc
 
 

@@ -63,7 +63,24 @@ def _leads_clause(utterance: Utterance, units: Sequence[Unit], i: int) -> bool:
     while (
         low >= utterance.start
         and utterance.texts[low]
-        in OPENERS | {"a", "the", "score", "of", "what", "is", "does", "means", "mean", "grade", "ashworth", "mrc", "scale", "modified", "on"}
+        in OPENERS
+        | {
+            "a",
+            "the",
+            "score",
+            "of",
+            "what",
+            "is",
+            "does",
+            "means",
+            "mean",
+            "grade",
+            "ashworth",
+            "mrc",
+            "scale",
+            "modified",
+            "on",
+        }
         and utterance.texts[low] != ","
     ):
         low -= 1

@@ -190,6 +190,11 @@ class _Parser:
             if cur.targets[-1].modality == target.modality:  # "a high-arched deformity"
                 self._keep(unit)
                 return
+        if self._grades_like(target, cur):
+            scale = load().vocabulary.modalities[target.modality].scale
+            unit.readings = {scale: target.term.implies or ""}
+            self._grade(unit, i)
+            return
         if target.muscle and self._names_a_place(target, unit):
             unit.sort = "place"
             self._place(unit, i)
@@ -228,6 +233,18 @@ class _Parser:
         else:
             self._close()
             self._add_target(target, unit)
+
+    def _grades_like(self, target: Target, cur: Statement) -> bool:
+        """ "The knee jerks are hyperreflexic": a noun that only says how they are."""
+        return bool(
+            target.generic
+            and target.term.implies
+            and not target.unit.negated
+            and cur.targets
+            and cur.own_targets
+            and not cur.headed
+            and all(t.modality == target.modality and t.term.implies is None for t in cur.targets)
+        )
 
     def _complete(self, cur: Statement, unit: Unit, i: int) -> bool:
         """Whether what stands asserts something by itself, and the new target is another's."""

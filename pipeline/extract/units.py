@@ -14,6 +14,7 @@ from typing import Literal
 from ...lexicon import Term
 from .kinds import OBSERVED, Utterance
 from .mentions import Mention, longest
+from .runon import is_adjective
 from .repairs import without_repairs
 
 UnitSort = Literal[
@@ -229,7 +230,10 @@ class _Reader:
         )
         noun = near and after is not None and after.sort in ("target", "place")
         adjective = near and after is not None and after.sort == "grade" and len(words) == 1
-        if single and noun:
+        if single and noun and after is not None:
+            if after.sort == "target" and not is_adjective(self._texts, mention):
+                self._add(Unit("side", mention.start, mention.end, side=mention.side), mention)
+                return
             self._side = (mention.side, mention.end)
             self._side_start = mention.start
         elif single and words[0] in ("both", "either", "each"):
