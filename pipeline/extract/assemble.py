@@ -14,7 +14,7 @@ from .findings import Draft, drafts_of, general_targets, limbs_named, span_of
 from .grading import grade_of
 from .kinds import OBSERVED, OPENERS, Utterance
 from .language import analyse
-from .meanings import meanings_of
+from .meanings import MeaningReader
 from .statements import Statement, statements_of, targets_of
 from .units import Unit, units_of
 
@@ -90,6 +90,7 @@ class _Narration:
         self._utterances = utterances
         self._context = Context()
         self._claim_reader = ClaimReader()
+        self._meaning_reader = MeaningReader()
         self._last: Statement | None = None
         self.found: list[_Found] = []
         self.claims: list[ClaimDraft] = []
@@ -106,7 +107,7 @@ class _Narration:
             return
         context = self._context
         following = self._utterances[number + 1] if number + 1 < len(self._utterances) else None
-        meanings = meanings_of(utterance, units, following, context.topic)
+        meanings = self._meaning_reader.read(utterance, units, following, context.topic)
         self.claims += meanings
         defined = {c.start for c in meanings}
         if self._repairs_last(utterance, units):
@@ -161,12 +162,31 @@ class _Narration:
             return []
         if statement.same and not statement.targets:
             return self._copy(number, statement, utterance)
-        if not statement.targets and self._last is not None and _goes_on(utterance, statement):
+        if not statement.targets and "instruction" in utterance.kinds:
+            return []  # "hold it, strong, strong"
+        if statement.all_those:
+            return self._for_all(number, statement)
+        before = statement.inherited
+        if not statement.targets and before is not None and before.targets:
+            statement.targets, statement.own_targets = list(before.targets), False
+        chained = context.topic is not None and before is not None
+        if (
+            not statement.targets
+            and not chained
+            and self._last is not None
+            and _goes_on(utterance, statement)
+        ):
             wide = statement.places or statement.throughout
             statement.targets = (
                 general_targets(self._last.targets) if wide else list(self._last.targets)
             )
             statement.inherited, statement.own_targets = self._last, False
+        if (
+            statement.same
+            and not statement.headed
+            and (copied := self._likewise(number, statement, utterance))
+        ):
+            return copied
         if statement.same and statement.grade is None and statement.status is None:
             before = next((d for d in reversed([*done, self._last]) if d and d.headed), None)
             if before is not None:  # "absent, likewise the biceps jerks"
@@ -226,6 +246,38 @@ class _Narration:
                 self.found += [
                     replace(shape, draft=replace(shape.draft, side=side)) for side in sides[1:]
                 ]
+
+    def _likewise(self, number: int, statement: Statement, utterance: Utterance) -> list[int]:
+        """ "Knee jerk right two plus, left three plus, ankle jerk likewise"."""
+        last = [k for k, f in enumerate(self.found) if f.utterance == number]
+        if not last or not statement.own_targets or statement.sides or statement.places:
+            return []
+        pattern = self.found[last[-1]].draft
+        source = [k for k in last if self.found[k].draft.key[:2] == pattern.key[:2]]
+        if len({self.found[k].draft.grade for k in source}) < 2:
+            return []
+        start, end = span_of(statement)
+        made: list[int] = []
+        for target in statement.targets:
+            if target.segment is None or target.modality != pattern.modality:
+                continue
+            for k in source:
+                made.append(len(self.found))
+                draft = replace(self.found[k].draft, segment=target.segment)
+                self.found.append(_Found(draft, start, end, self.found[k].possible, None, number))
+        return made
+
+    def _for_all(self, number: int, statement: Statement) -> list[int]:
+        """ "… and every one of those is both sides"."""
+        if not any(u.side == "both" for u in statement.sides):
+            return []
+        made: list[int] = []
+        for k, f in enumerate(list(self.found)):
+            if f.utterance == number and f.draft.side == "unstated":
+                self.found[k] = replace(f, draft=replace(f.draft, side="left"))
+                self.found.append(replace(f, draft=replace(f.draft, side="right")))
+                made.append(k)
+        return made
 
     def _share_back(
         self, done: Sequence[Statement], statement: Statement, made: Sequence[int]

@@ -51,12 +51,15 @@ class ClaimReader:
 
     def __init__(self) -> None:
         self._before: list[_Subject] = []
+        self._age = 0
 
     def read(
         self, utterance: Utterance, units: Sequence[Unit], statements: Sequence[Statement]
     ) -> list[ClaimDraft]:
         """The claims of ``utterance``."""
         used = _levels_in_findings(utterance, statements)
+        self._age += 1
+        graded = any(u.sort == "grade" for u in units)
         subjects: list[_Subject] = []
         out: list[ClaimDraft] = []
         last_levels: list[Unit] = []
@@ -81,12 +84,14 @@ class ClaimReader:
                 continue
             if unit.kind in ("impression", "history", "another_patient") or "not" in unit.gap:
                 continue
-            about = subjects or (self._before if last_levels or _refers(utterance, unit) else [])
+            about = subjects
+            if not about and not graded and (last_levels or _refers(utterance, unit, self._age)):
+                about = self._before
             out += _claims(about, unit)
             last_levels.append(unit)
             fresh = True
         if subjects:
-            self._before = subjects
+            self._before, self._age = subjects, 0
         return list(dict.fromkeys(out))
 
 
@@ -129,9 +134,12 @@ def _claims(subjects: Sequence[_Subject], level: Unit) -> list[ClaimDraft]:
     ]
 
 
-def _refers(utterance: Utterance, unit: Unit) -> bool:
+def _refers(utterance: Utterance, unit: Unit, age: int) -> bool:
+    """Whether a level without a subject goes on from the utterance before."""
     head = utterance.texts[utterance.start : unit.start]
-    return bool(_ANAPHORA & set(head)) or all(t in OPENERS for t in head)
+    if _ANAPHORA & set(head):
+        return age <= 2
+    return age <= 1 and all(t in OPENERS for t in head)
 
 
 def _of_lesion(utterance: Utterance, unit: Unit) -> bool:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ...lexicon import load
-from .context import LIMBS, OPPOSITE, Context, limbs_of
+from ...lexicon import Term, load
+from .context import LIMBS, OPPOSITE, Context
 from .grading import grade_of, implied_grade
 from .kinds import Utterance
 from .statements import Statement, Target
-from .units import Unit
 
 #: Unpaired parts and movements (record rule): midline unless a side is spoken.
 MIDLINE = frozenset(
@@ -49,7 +48,9 @@ class Draft:
 
 
 @dataclass(frozen=True)
-class _Spot:
+class Spot:
+    """A place as spoken: its code, its own side, and whether more than one was meant."""
+
     segment: str | None
     side: str | None
     plural: bool
@@ -60,7 +61,7 @@ def drafts_of(
     utterance: Utterance,
     context: Context,
     recorded: Sequence[Draft],
-    limbs: tuple[str, ...],
+    limbs: Sequence[Spot],
 ) -> list[Draft]:
     """The findings of one statement; ``limbs`` are the limbs named earlier in the utterance."""
     out: list[Draft] = []
@@ -95,13 +96,22 @@ def drafts_of(
 
 def _topic_targets(statement: Statement, context: Context) -> list[Target]:
     """A statement without a target stands under the heading in force."""
-    if context.topic is None or not (statement.places or statement.sides or statement.throughout):
+    grade = statement.grade
+    weak = grade is not None and set(grade.readings) == {"mrc"} and bool(statement.places)
+    if weak and grade is not None and context.topic is None:
+        return [Target("power", None, _term_of("power"), grade)]  # "the left arm is weak"
+    located = statement.places or statement.sides or statement.throughout
+    if context.topic is None or not (located or statement.inherited):
         return []
     term = next((t for t in load().terms if t.kind == "modality" and t.code == context.topic), None)
     if term is None or statement.grade is None:
         return []
     segment = None if load().vocabulary.modalities[context.topic].takes_place else "none"
     return [Target(context.topic, segment, term, statement.grade)]
+
+
+def _term_of(modality: str) -> Term:
+    return next(t for t in load().terms if t.kind == "modality" and t.code == modality)
 
 
 def general_targets(targets: Sequence[Target]) -> list[Target]:
@@ -124,6 +134,8 @@ def _grade(
         grade = grade_of(statement.grade, target.modality, own=target.own)
         if grade is None and target.muscle and grade_of(statement.grade, "reflex"):
             return grade_of(statement.grade, "reflex"), "observed", False
+        if grade == "mild" and _hedged(statement, utterance):
+            grade = "present"  # record rule: "perhaps a little" says no more than present
         if grade is None and statement.own_targets and target.term.implies:
             grade = implied_grade(target.term, target.modality, negated=target.unit.negated)
         elif grade is not None and target.unit.negated and statement.own_targets:
@@ -142,6 +154,10 @@ def _grade(
             grade = None
         return None if grade is None else (grade, "observed", True)
     return None
+
+
+def _hedged(statement: Statement, utterance: Utterance) -> bool:
+    return utterance.is_possible(*span_of(statement))
 
 
 def _telegraphic(statement: Statement, utterance: Utterance) -> bool:
@@ -196,7 +212,7 @@ def _spots(
     modality: str,
     own_segment: str | None,
     context: Context,
-    limbs: tuple[str, ...],
+    limbs: Sequence[Spot],
     recorded: Sequence[Draft],
 ) -> Iterator[tuple[str, str]]:
     for spot in _places(statement, target, modality, own_segment, context, limbs):
@@ -221,8 +237,8 @@ def _places(
     modality: str,
     own_segment: str | None,
     context: Context,
-    limbs: tuple[str, ...],
-) -> list[_Spot]:
+    limbs: Sequence[Spot],
+) -> list[Spot]:
     if own_segment is not None:
         places = [p for p in statement.places if p.sort == "place"]
         side = next((p.side for p in places if p.side), None)
@@ -231,23 +247,25 @@ def _places(
             better = _named(statement, modality)
             if better:
                 return better
-        return [_Spot(own_segment, side, plural)]
+        return [Spot(own_segment, side, plural)]
     named = _named(statement, modality)
     if not named and statement.inherited is not None and not statement.otherwise:
         named = _named(_root(statement, lambda s: bool(s.places)), modality)
         if not any(s.side is None for s in named) and (statement.sides):
-            named = [_Spot(s.segment, None, s.plural) for s in named]
+            named = [Spot(s.segment, None, s.plural) for s in named]
         elif statement.sides:
-            named = [_Spot(s.segment, None, s.plural) for s in named]
+            named = [Spot(s.segment, None, s.plural) for s in named]
     if named:
         return named
     if modality in _DEFAULT_PLACE:
-        return [_Spot(_DEFAULT_PLACE[modality], None, False)]
+        return [Spot(_DEFAULT_PLACE[modality], None, False)]
     if limbs:
-        return [_Spot(limb, None, False) for limb in limbs]
+        if statement.sides or target.unit.side:
+            return [Spot(limb.segment, None, False) for limb in limbs]
+        return list(limbs)
     if context.limbs and (not statement.throughout or context.runs_on):
-        return [_Spot(limb, None, False) for limb in context.limbs]
-    return [_Spot("whole_body", None, False)]
+        return [Spot(limb, None, False) for limb in context.limbs]
+    return [Spot("whole_body", None, False)]
 
 
 #: Places that a term names by default and the speaker may name better.
@@ -263,7 +281,7 @@ def _root(statement: Statement, wanted: object) -> Statement:
     return statement
 
 
-def _named(statement: Statement, modality: str) -> list[_Spot]:
+def _named(statement: Statement, modality: str) -> list[Spot]:
     """The places spoken; a level that is tied to a site stands for it."""
     levels = [c for p in statement.places if p.sort == "level" for c in p.codes]
     vocabulary = load().vocabulary
@@ -271,8 +289,8 @@ def _named(statement: Statement, modality: str) -> list[_Spot]:
     if levels and takes_levels:
         side = next((p.side for p in statement.places if p.side), None)
         plural = any(p.plural for p in statement.places if p.sort == "place")
-        return [_Spot(code, side, plural) for code in dict.fromkeys(levels)]
-    spots: list[_Spot] = []
+        return [Spot(code, side, plural) for code in dict.fromkeys(levels)]
+    spots: list[Spot] = []
     side: str | None = None
     for place in statement.places:
         if place.sort != "place":
@@ -282,7 +300,7 @@ def _named(statement: Statement, modality: str) -> list[_Spot]:
             codes = (term.segment,) if term.kind == "muscle" else term.codes
             if term.kind in ("segment", "muscle") and codes[0]:
                 spots += [
-                    _Spot(code, place.side if code in MIDLINE else side, place.plural)
+                    Spot(code, place.side if code in MIDLINE else side, place.plural)
                     for code in codes
                 ]
                 break
@@ -306,7 +324,7 @@ def _sides(
     target: Target,
     modality: str,
     segment: str,
-    spot: _Spot,
+    spot: Spot,
     context: Context,
 ) -> tuple[str, ...]:
     if modality in _NO_SIDE:
@@ -328,8 +346,10 @@ def _sides(
     return ("unstated",)
 
 
-def _spoken_side(statement: Statement, target: Target, spot: _Spot, context: Context) -> str | None:
+def _spoken_side(statement: Statement, target: Target, spot: Spot, context: Context) -> str | None:
     own = [u.side for u in statement.sides if u.side]
+    if {"left", "right"} <= set(own):
+        own = ["both"]  # "on the right, and perhaps on the left as well"
     side = spot.side or (own[-1] if own else None)
     if side is None and statement.own_targets:
         side = target.unit.side or _listed_side(statement, target)
@@ -361,14 +381,16 @@ def _both(side: str) -> tuple[str, ...]:
     return ("left", "right") if side == "both" else (side,)
 
 
-def limbs_named(statements: Sequence[Statement]) -> tuple[str, ...]:
-    """The whole limbs that the last of these statements to name some named."""
+def limbs_named(statements: Sequence[Statement]) -> list[Spot]:
+    """The whole limbs that the last of these statements to name some named, with their side."""
     for statement in reversed(statements):
-        if limbs := limbs_of([p for p in statement.places if p.sort == "place"]):
-            return limbs
-    return ()
-
-
-def sides_named(units: Sequence[Unit]) -> set[str]:
-    """The sides spoken in some units."""
-    return {u.side for u in units if u.side}
+        spots = [s for s in _named(statement, "tone") if s.segment in LIMBS]
+        if spots:
+            if not statement.heading:
+                sides = [u.side for u in statement.sides if u.side]
+                spots = [
+                    Spot(s.segment, s.side or (sides[-1] if sides else None), s.plural)
+                    for s in spots
+                ]
+            return spots
+    return []

@@ -18,6 +18,10 @@ _REFLEX_WORDS = frozenset(
     "reflex reflexes jerk jerks brisk clonus sluggish tendon reinforcement hammer exaggerated".split()
 )
 _TONE_WORDS = frozenset("ashworth catch tone passive rigid stiff spasticity spastic range".split())
+#: How many utterances may stand between two steps of a scale.
+_STEPS_APART = 2
+_PLANTAR_GRADES = frozenset(["flexor", "extensor", "equivocal", "mute"])
+_PLANTAR_WORDS = frozenset(["toe", "toes", "plantar", "sole", "means"])
 _SENSE_WORDS = frozenset("sensation sense touch pinprick pin feeling cheek sensory".split())
 _MOTOR_WORDS = frozenset(
     "gravity resistance flicker twitch twitches movement contraction power strength force muscle "
@@ -25,35 +29,79 @@ _MOTOR_WORDS = frozenset(
 )
 
 
-def meanings_of(
-    utterance: Utterance,
-    units: Sequence[Unit],
-    following: Utterance | None,
-    topic: str | None,
-) -> list[ClaimDraft]:
-    """The grade definitions of one utterance; ``following`` is the one after it."""
-    out: list[ClaimDraft] = []
+class MeaningReader:
+    """Reads the grade definitions of one utterance after another.
+
+    A scale is gone through step by step, so a step whose words do not tell the scale stands
+    on the scale of the step before.
+    """
+
+    def __init__(self) -> None:
+        self._scale: str | None = None
+        self._age = 0
+
+    def read(
+        self,
+        utterance: Utterance,
+        units: Sequence[Unit],
+        following: Utterance | None,
+        topic: str | None,
+    ) -> list[ClaimDraft]:
+        """The definitions in ``utterance``; ``following`` is the one after it."""
+        self._age += 1
+        if self._age > _STEPS_APART:
+            self._scale = None
+        out = _plantar_words(utterance, units)
+        texts = utterance.texts
+        for i, unit in enumerate(units):
+            if unit.sort != "grade" or not unit.number or not _leads_clause(utterance, units, i):
+                continue
+            after = texts[unit.end : unit.end + 1]
+            rest = set(texts[unit.end : utterance.end])
+            asked = following is not None and "?" in after and texts[utterance.end - 1] == "?"
+            listed = bool(after) and after[0] == "," and not _names_something(units[i + 1 :])
+            told = listed and (bool(_MOTOR_WORDS & rest) or self._scale is not None)
+            defines = (bool(after) and after[0] in _VERBS) or told
+            if not asked and not (defines and _explains(units, i)):
+                continue
+            words = set(texts[utterance.start : utterance.end])
+            if asked and following is not None:
+                words |= set(texts[following.start : following.end])
+            scale, grade = _scale(unit.number, words, topic, self._scale)
+            if grade:
+                end = following.end if asked and following is not None else utterance.end
+                out.append(ClaimDraft("grade_meaning", scale, grade, unit.start, end - 1))
+        if out:
+            self._scale, self._age = out[-1].subject, 0
+        return out
+
+
+def _names_something(units: Sequence[Unit]) -> bool:
+    return any(u.sort == "target" or u.side for u in units)
+
+
+def _plantar_words(utterance: Utterance, units: Sequence[Unit]) -> list[ClaimDraft]:
+    """ "Flexor means the toe goes down"; "a toe that goes up is the extensor response"."""
     texts = utterance.texts
-    for i, unit in enumerate(units):
-        if unit.sort != "grade" or not unit.number or not _leads_clause(utterance, units, i):
+    out: list[ClaimDraft] = []
+    if not _PLANTAR_WORDS & set(texts[utterance.start : utterance.end]):
+        return out
+    for unit in units:
+        word = texts[unit.start]
+        if unit.sort != "grade" or word not in _PLANTAR_GRADES or unit.end - unit.start > 1:
             continue
-        after = texts[unit.end : unit.end + 1]
-        asked = utterance.end > unit.end and texts[utterance.end - 1] == "?" and "?" in after
-        defines = bool(after) and (
-            after[0] in _VERBS
-            or (after[0] == "," and bool(_MOTOR_WORDS & set(texts[unit.end : utterance.end])))
+        after = texts[unit.end] if unit.end < utterance.end else ""
+        before = set(texts[max(unit.start - 4, utterance.start) : unit.start])
+        leads = unit.start == utterance.start and after in ("means", "is", "when", "if")
+        named = bool(before & {"call", "called", "means"}) or (
+            {"is", "the"} <= before and after in ("response", "plantar", "one")
         )
-        if not (defines or (asked and following is not None)):
-            continue
-        window = set(texts[utterance.start : utterance.end])
-        if asked and following is not None:
-            window |= set(texts[following.start : following.end])
-        elif not _explains(units, i):
-            continue
-        scale, grade = _scale(unit.number, window, topic)
-        if grade:
-            end = following.end if asked and following is not None else utterance.end
-            out.append(ClaimDraft("grade_meaning", scale, grade, unit.start, end - 1))
+        if leads or named:
+            grade = unit.readings.get("plantar")
+            if grade:
+                out.append(
+                    ClaimDraft("grade_meaning", "plantar", grade, unit.start, utterance.end - 1)
+                )
     return out
 
 
@@ -97,8 +145,15 @@ def _explains(units: Sequence[Unit], i: int) -> bool:
     return not any(u.side in ("left", "right", "both") for u in rest)
 
 
-def _scale(number: str, words: set[str], topic: str | None) -> tuple[str, str | None]:
+def _scale(
+    number: str, words: set[str], topic: str | None, before: str | None
+) -> tuple[str, str | None]:
     table = readings().numbers
+    telling = _SENSE_WORDS | _MOTOR_WORDS | _REFLEX_WORDS | _TONE_WORDS
+    if before in ("reflex", "sensation") and not words & telling:
+        return before, table[before].get(number)
+    if before == "tone" and not words & telling:
+        return before, table["ashworth"].get(number)
     if words & _SENSE_WORDS and not words & _MOTOR_WORDS:
         return "sensation", table["sensation"].get(number)
     if words & _TONE_WORDS and ("ashworth" in words or topic == "tone") and not words & {"gravity"}:

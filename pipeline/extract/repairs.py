@@ -76,7 +76,7 @@ def _is_repair(texts: Sequence[str], mentions: Sequence[Mention], i: int) -> boo
     before, after = mentions[i - 1], mentions[i + 1]
     if not _only_fillers(texts, mention.end, after.start):
         return False
-    if mention.marker == "correction":
+    if mention.marker in ("correction", "retract"):
         return True
     # "four, no, four minus": a bare no between two of one sort, set off by a comma.
     if mention.marker == "negation" and texts[mention.start] == "no":

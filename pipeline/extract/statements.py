@@ -71,6 +71,7 @@ class Statement:
     exception: bool = False
     same: bool = False
     part: str = ""
+    all_those: bool = False
     heading: bool = False
     inherited: Statement | None = None
     own_targets: bool = True
@@ -90,7 +91,9 @@ class Statement:
     @property
     def empty(self) -> bool:
         """Whether nothing was said yet."""
-        return not (self.targets or self.places or self.sides or self.headed or self.same)
+        return not (
+            self.targets or self.places or self.sides or self.headed or self.same or self.all_those
+        )
 
 
 def targets_of(unit: Unit) -> list[Target]:
@@ -135,8 +138,12 @@ class _Parser:
 
     def parse(self) -> list[Statement]:
         for i, unit in enumerate(self._units):
-            if unit.colon and not self._cur.headed and not self._cur.empty:
-                self._close(heading=True)
+            if unit.colon and not self._cur.empty:
+                remark = self._cur.grade is not None and not self._cur.targets
+                if not self._cur.headed:
+                    self._close(heading=True)
+                elif remark:  # "The legs are weak: hip flexion three"
+                    self._close()
             read = getattr(self, f"_{unit.sort}")
             read(unit, i)
         self._close()
@@ -437,7 +444,7 @@ class _Parser:
         leads = self._leads(unit, after, i)
         if cur.grade is None and cur.status is None:
             if cur.targets and compatible(unit, cur.targets):
-                if leads and (unit.comma or unit.joined) and self._self_sufficient(cur):
+                if leads and (unit.comma or unit.joined):
                     self._open_grade_first(unit)
                 else:
                     self._set_grade(unit)
@@ -494,7 +501,9 @@ class _Parser:
         if not compatible(unit, targets):
             return False
         cur = self._cur
-        if self._self_sufficient(cur) and (unit.comma or unit.joined):
+        located = bool(cur.units) and cur.units[-1].sort in ("place", "side", "level")
+        placed = located and cur.units[0].sort == "target" and unit.comma
+        if (self._self_sufficient(cur) and (unit.comma or unit.joined)) or placed:
             return True
         if cur.targets and cur.own_targets and not cur.headed and compatible(unit, cur.targets):
             # "tone normal power five": the target before has no grade yet.
@@ -571,6 +580,12 @@ class _Parser:
 
     def _throughout(self, unit: Unit, i: int) -> None:
         self._cur.throughout = True
+        self._keep(unit)
+
+    def _all_those(self, unit: Unit, i: int) -> None:
+        if self._cur.headed or self._cur.targets:
+            self._close()
+        self._cur.all_those = True
         self._keep(unit)
 
     def _part(self, unit: Unit, i: int) -> None:

@@ -19,7 +19,7 @@ from .repairs import without_repairs
 
 UnitSort = Literal[
     "target", "place", "side", "grade", "level", "status", "none", "throughout", "except",
-    "otherwise", "same", "correction", "retract", "other_way", "symmetric", "part",
+    "otherwise", "same", "correction", "retract", "other_way", "symmetric", "part", "all_those",
 ]  # fmt: skip
 
 _ARTICLES = frozenset("the a an his her its their this that these those my your".split())
@@ -33,6 +33,7 @@ _STEERING: dict[str, UnitSort] = {
     "correction": "correction",
     "retract": "retract",
     "other_way": "other_way",
+    "all_those": "all_those",
     "proximal": "part",
     "distal": "part",
     "symmetric": "symmetric",
@@ -159,12 +160,21 @@ class _Reader:
         self._units: list[Unit] = []
         self._side: tuple[str, int] | None = None
         self._side_start = 0
+        self._compared = -1
         self._negated_until = self._there_until = -1
 
     def read(self) -> list[Unit]:
         for i, mention in enumerate(self._mentions):
+            if self._compared == i:
+                continue  # "worse on the right": a comparison, not a place of its own
             after = self._mentions[i + 1] if i + 1 < len(self._mentions) else None
-            if mention.sort == "marker":
+            if mention.sort == "marker" and mention.marker == "more_on":
+                self._compared = i + 1 if after is not None and after.sort == "side" else -1
+            elif mention.sort == "marker" and self._is_plain_no(mention):
+                self._add(
+                    Unit("grade", mention.start, mention.end, readings={"sign": "absent"}), mention
+                )
+            elif mention.sort == "marker":
                 self._marker(mention)
             elif mention.sort == "side":
                 self._side_word(mention, after)
@@ -186,6 +196,19 @@ class _Reader:
                 )
                 self._add(unit, mention)
         return self._units
+
+    def _is_plain_no(self, mention: Mention) -> bool:
+        """ "Right ankle yes, left ankle no": an answer, not a negation of what follows."""
+        last = self._units[-1] if self._units else None
+        after = self._texts[mention.end] if mention.end < len(self._texts) else "."
+        return (
+            mention.marker == "negation"
+            and self._texts[mention.start] == "no"
+            and last is not None
+            and last.sort in ("place", "side")
+            and last.end == mention.start
+            and after in (",", ".", ";", "?")
+        )
 
     def _is_gait_word(self, mention: Mention) -> bool:
         """ "The gait is toe walking": what is a test elsewhere describes the gait here."""
