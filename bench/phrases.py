@@ -28,10 +28,15 @@ SENTENCES = 6000
 GUARDED = NUMBERS | SIDES | {"c", "t", "l", "s"}
 
 
-def told() -> list[list[str]]:
-    """The sentences of the invented narrations, as tokens."""
+def told(skip: int | None = None) -> list[list[str]]:
+    """The sentences of the invented narrations, as tokens; ``skip`` leaves out every third line."""
     lines = (HERE / "said.txt").read_text().splitlines()
-    texts = [s for line in lines for s in re.split(r"[.?]", line)]
+    texts = [
+        s
+        for i, line in enumerate(lines)
+        if skip is None or i % 3 != skip
+        for s in re.split(r"[.?]", line)
+    ]
     return [tokens for text in texts if (tokens := tokens_of(text))]
 
 
@@ -41,28 +46,39 @@ def formulas() -> list[list[str]]:
     return [tokens_of(sentence(rnd)) for _ in range(SENTENCES)]
 
 
-def main() -> None:
-    """Write both tables."""
+Runs = collections.Counter[tuple[str, ...]]
+
+
+def counts(sentences: list[list[str]]) -> tuple[Runs, collections.Counter[tuple[str, str]]]:
+    """Runs of one to three classes, and the members of each class."""
     classes = {row["word"]: row["class"] for _, row in read_rows("sounds/classes.csv")}
-    runs: collections.Counter[tuple[str, ...]] = collections.Counter()
+    runs: Runs = collections.Counter()
     members: collections.Counter[tuple[str, str]] = collections.Counter()
-    ruled = formulas()
-    formal = collections.Counter(t for tokens in ruled for t in tokens)
-    joined: collections.Counter[tuple[str, ...]] = collections.Counter()
-    for tokens in told() * 3 + ruled:
-        for size in (2, 3):
-            for i in range(len(tokens) - size + 1):
-                if GUARDED.isdisjoint(run := tuple(tokens[i : i + size])):
-                    joined[run] += 1
+    for tokens in sentences:
         kinds = [classes.get(t, t) for t in tokens]
-        for kind, token in zip(kinds, tokens, strict=True):
-            members[kind, token] += 1
+        members.update(zip(kinds, tokens, strict=True))
         padded = ["<s>", "<s>", *kinds]
         for i in range(2, len(padded)):
             for size in (1, 2, 3):
                 runs[tuple(padded[i - size + 1 : i + 1])] += 1
+    kept = {k: n for k, n in runs.items() if n > 1 or len(k) < 3}
+    return collections.Counter(kept), members
+
+
+def main() -> None:
+    """Write the tables."""
+    ruled = formulas()
+    sentences = told() * 3 + ruled
+    runs, members = counts(sentences)
+    formal = collections.Counter(t for tokens in ruled for t in tokens)
+    joined: Runs = collections.Counter()
+    for tokens in sentences:
+        for size in (2, 3):
+            for i in range(len(tokens) - size + 1):
+                if GUARDED.isdisjoint(run := tuple(tokens[i : i + size])):
+                    joined[run] += 1
     (OUT / "phrases.txt").write_text(
-        "".join(f"{' '.join(k)}\t{n}\n" for k, n in sorted(runs.items()) if n > 1 or len(k) < 3)
+        "".join(f"{' '.join(k)}\t{n}\n" for k, n in sorted(runs.items()))
     )
     (OUT / "members.txt").write_text(
         "".join(f"{c} {w}\t{n}\t{formal[w]}\n" for (c, w), n in sorted(members.items()))

@@ -20,8 +20,10 @@ from .units import NUMBERS
 START = "<s>"
 OTHER = "<other>"
 _DISCOUNT = 0.7
-_BREAK = 0.12  # a new sentence may start anywhere; recognisers set stops at will
 _FLOOR = 1e-9
+_MIXED = 0.2  # the share of trade words in a text of prose and findings ...
+_WORTH = 5  # ... and the number of words that this guess is worth
+_NEW = 0.01  # the chance that a word is one of the lexicon's that the counts lack
 
 
 @lru_cache(maxsize=65_536)
@@ -49,9 +51,10 @@ class Context:
         for (kind, word), n in members.items():
             self._share[word] = math.log((n + 1) / (totals[kind] + _members_of(kind, members)))
         new = [w for w in dict.fromkeys(extra_words) if w not in self.class_of]
+        self._new = {word: _NEW / max(300, len(new)) for word in new}
         for word in new:
             self.class_of[word] = OTHER
-            self._share[word] = -math.log(max(200, len(new)))
+            self._share[word] = math.log(self._new[word])
         self._runs = runs
         self._after: dict[tuple[str, ...], tuple[int, int]] = {}
         after: dict[tuple[str, ...], list[int]] = defaultdict(lambda: [0, 0])
@@ -60,14 +63,12 @@ class Context:
             slot[0] += n
             slot[1] += 1
         self._after = {k: (v[0], v[1]) for k, v in after.items()}
-        self._cache: dict[tuple[str, str, str], float] = {}
+        self._cache: dict[tuple[str, str, str], tuple[float, float]] = {}
 
     def kind(self, token: str) -> str:
         """The class of ``token``; ``OTHER`` when the trade's talk does not hold it."""
         if token in self.class_of:
             return self.class_of[token]
-        if len(token) in (2, 3) and token[0] in "CTLS" and token[1:].isdigit():
-            return "LEVEL"
         return OTHER
 
     def seen(self, first: str, second: str) -> bool:
@@ -79,17 +80,21 @@ class Context:
         if token not in self._share:
             return 0.0
         total = self._after[()][0]
+        if token in self._new:
+            return self._new[token]
         return self._runs.get((self.class_of[token],), 0) / total * math.exp(self._share[token])
 
-    def class_probability(self, first: str, second: str, third: str) -> float:
-        """The probability of class ``third`` after ``first`` and ``second``."""
+    def class_probability(self, first: str, second: str, third: str, fresh: float) -> float:
+        """The probability of class ``third`` after ``first`` and ``second``.
+
+        ``fresh`` is the chance that a new sentence starts here.
+        """
         key = (first, second, third)
         found = self._cache.get(key)
         if found is None:
-            begun = self._smooth((START, START), third)
-            found = (1 - _BREAK) * self._smooth((first, second), third) + _BREAK * begun
+            found = self._smooth((first, second), third), self._smooth((START, START), third)
             self._cache[key] = found
-        return found
+        return (1 - fresh) * found[0] + fresh * found[1]
 
     def _smooth(self, history: tuple[str, ...], kind: str) -> float:
         total, types = self._after.get(history, (0, 0))
@@ -105,10 +110,16 @@ class Context:
         own = max(0.0, self._runs.get((*history, kind), 0) - _DISCOUNT) / total
         return own + (_DISCOUNT * types / total) * lower
 
-    def trade(self, first: str, second: str, token: str) -> float:
-        """The probability of ``token`` after two classes, in trade talk."""
+    def trade(self, first: str, second: str, token: str, fresh: float) -> float:
+        """The probability of ``token`` after two classes, in trade talk.
+
+        ``fresh`` is the chance that a new sentence starts here.
+        """
+        uncounted = self._new.get(token)
+        if uncounted is not None:
+            return uncounted
         kind = self.kind(token)
-        p = self.class_probability(first, second, kind)
+        p = self.class_probability(first, second, kind, fresh)
         share = self._share.get(token)
         if share is None:
             return p * (ordinary(token) if kind == OTHER else 1 / 29)
@@ -162,7 +173,10 @@ def is_number(token: str) -> bool:
 
 
 def surroundings(flags: Sequence[bool], reach: int = 14) -> list[float]:
-    """For each place the share of trade words within ``reach`` places to either side."""
+    """For each place the share of trade words within ``reach`` places to either side.
+
+    A short text says little about itself, so the share starts from that of a mixed text.
+    """
     sums = [0]
     for flag in flags:
         sums.append(sums[-1] + flag)
@@ -170,5 +184,5 @@ def surroundings(flags: Sequence[bool], reach: int = 14) -> list[float]:
     out = []
     for i in range(n):
         a, b = max(0, i - reach), min(n, i + reach + 1)
-        out.append((sums[b] - sums[a] - flags[i]) / max(1, b - a - 1))
+        out.append((sums[b] - sums[a] - flags[i] + _MIXED * _WORTH) / (b - a - 1 + _WORTH))
     return out

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -10,23 +10,28 @@ from ...lexicon import load
 from ...lexicon.files import read_rows
 from ..record import Correction
 from ..transcript import Transcript
-from .decide import Change, Lattice, Weights, build, commonness
+from .decide import Change, Lattice, Weights, ambiguous, build, commonness
 from .phonemes import is_known
 from .rewrite import Decided, rewrite
 from .targets import Hearing, hearing
-from .units import Unit, units_of
+from .units import units_of
+
+_PROSE = 0.1  # trade talk weighs less than this in ordinary prose
+_TALK = 0.3  # and less than this where plain words are left alone
 
 
 @dataclass(frozen=True)
 class CorrectOptions:
     """How correction decides; ``line`` and ``hint`` are gains in natural logarithms.
 
-    A change is made from ``line`` up and suggested from ``hint`` up. ``typed_distance`` is the
+    A change is made from ``line`` up (``prose_line`` where next to nothing around it is trade
+    talk) and suggested from ``hint`` up. ``typed_distance`` is the
     greatest distance, in phonemes, at which an unknown word of a typed text is changed.
     """
 
     line: float = 1.0
     hint: float = -0.5
+    prose_line: float = 6.0
     typed_line: float = 9.0
     typed_distance: float = 0.7
     variants: tuple[tuple[str, str], ...] = ()
@@ -55,7 +60,7 @@ def correct(
     nearly the same. ``knowledge`` stands in for the installed lexicon. Nothing to mend gives
     the transcript back as it is.
     """
-    known = knowledge or _installed(options.variants, options.words)
+    known = knowledge or installed(options.variants, options.words)
     units = units_of([w.text for w in transcript.words])
     typed = all(w.probability is None for w in transcript.words)
     sure = [transcript.words[u.word].probability for u in units]
@@ -86,7 +91,15 @@ def _judge(
             return None
     elif change.gain < options.hint:
         return None
+    talk = max(lattice.trade_weight[change.first : change.last])
+    if talk < _TALK and all(e.plain for e in change.edges):
+        return None
     line = options.typed_line if typed else options.line
+    if talk < _PROSE:
+        line = max(line, options.prose_line)
+    if ambiguous(change, lattice.units, lattice.hearing):
+        why = "the opposite word sounds about as near; " + reason(change)
+        return Decided(change, False, min(change.score, 0.5), why)
     return Decided(change, change.gain >= line, change.score, reason(change))
 
 
@@ -101,7 +114,8 @@ def reason(change: Change) -> str:
 
 
 @cache
-def _installed(variants: tuple[tuple[str, str], ...], words: tuple[str, ...]) -> Hearing:
+def installed(variants: tuple[tuple[str, str], ...], words: tuple[str, ...]) -> Hearing:
+    """What the installed lexicon knows, with a person's own variants and words."""
     return hearing(load().terms, variants, words)
 
 
@@ -113,8 +127,3 @@ def _capitals() -> Mapping[str, str]:
             found[row["word"]] = row["word"].capitalize()
     found["achilles"] = "Achilles"
     return found
-
-
-def heard_units(words: Sequence[str]) -> list[Unit]:
-    """The units of plain words, for ``explain``."""
-    return units_of(words)

@@ -16,33 +16,44 @@ from dataclasses import dataclass, field
 
 from .candidates import Candidate, said
 from .context import OTHER, START, is_number, ordinary, surroundings
+from .distance import distance
 from .phonemes import is_known
-from .targets import GUARDED, Hearing
-from .units import Unit
+from .targets import DENIALS, GUARDED, Hearing
+from .units import SIDES, Unit
+
+_NOBODY = 1e-8
+LEVELS = frozenset("ctls")
+_CLEAR = 0.3  # phonemes by which a word must sound nearer than its opposite
 
 
 @dataclass(frozen=True)
 class Weights:
     """The parameters of the decision; ``bench/correction.py`` shows how they were chosen."""
 
-    sound: float = 3.4  # per phoneme of distance
-    change: float = 1.6  # per change
-    keep: float = 0.2  # for keeping a word ...
-    sure: float = 3.4  # ... more when the recogniser was sure of it
-    homophone: float = 1.2  # a word of a closed list
-    spelling: float = 9.0  # for the house spelling of the same word
-    plain: float = 3.0  # for becoming words that are not the trade's
-    valid: float = 2.5  # for keeping a word of the trade
-    comma: float = 1.0  # for joining words across a comma ...
-    stop: float = 3.0  # ... or across the end of a sentence
+    sound: float = 3.2  # per phoneme of distance
+    change: float = 0.4  # per change
+    keep: float = -1.0  # for keeping a word ...
+    sure: float = 4.2  # ... more when the recogniser was sure of it
+    homophone: float = 0.9  # a word of a closed list
+    fresh: float = 0.04  # the chance that a sentence starts where no mark stands,
+    fresh_comma: float = 0.35  # after a comma,
+    fresh_stop: float = 0.85  # and after a full stop
+    spelling: float = 30.0  # for the house spelling of the same word
+    plain: float = 2.5  # for becoming words that are not the trade's
+    valid: float = 3.5  # for keeping a word of the trade
+    comma: float = 1.2  # for joining words across a comma ...
+    stop: float = 4.5  # ... or across the end of a sentence
     share: float = 3.0  # for distance as a share of what is said
-    nonword: float = 1e-9  # the chance of a word that no dictionary knows
-    trade_least: float = 0.003  # the least that trade talk weighs, in plain prose
-    trade_rise: float = 3.0  # how fast that weight grows with the share of trade words
-    trade_most: float = 0.9  # the most that trade talk weighs against ordinary English
+    nonword: float = 1e-8  # the chance of a word that no dictionary knows
+    fluent: float = 0.85  # power of a word's frequency, since words of a sentence go together
+    letters: float = 0.7  # by which it is less for every letter after the sixth
+    trade_least: float = 0.03  # the least that trade talk weighs, in plain prose
+    trade_rise: float = 4.0  # how fast that weight grows with the share of trade words
+    whole: float = 0.3  # what the share of trade words in the whole text adds to it
+    trade_most: float = 0.87  # the most that trade talk weighs against ordinary English
     beam: int = 8
     trusted: float = 0.5  # a word that fits and is at least so sure is not searched
-    prose: float = 0.05  # below this share of trade talk only unknown words are searched
+    prose: float = 0.02  # below this share of trade talk only unknown words are searched
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +66,7 @@ class Edge:
     term: str
     distance: float
     cost: float
+    plain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,24 +109,41 @@ class Lattice:
     weights: Weights
     edges: dict[int, list[Edge]] = field(default_factory=dict)
     trade_weight: list[float] = field(default_factory=list)
+    fresh: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         w = self.weights
-        flags = [u.text in self.hearing.trade_words or is_level(u.text) for u in self.units]
+        flags = [u.text in self.hearing.trade_words or u.text in LEVELS for u in self.units]
+        whole = sum(flags) / max(1, len(flags))
         self.trade_weight = [
             min(w.trade_most, max(w.trade_least, w.trade_rise * (s - 0.08)))
-            for s in surroundings(flags)
+            for s in (near + w.whole * whole for near in surroundings(flags))
         ]
+
+        self.fresh = [w.fresh_stop]
+        for u in self.units[:-1]:
+            stop = bool(u.mark) and u.mark in ".?!"
+            self.fresh.append(w.fresh_stop if stop else w.fresh_comma if u.mark else w.fresh)
 
     def add(self, edge: Edge) -> None:
         """Put one more replacement into the lattice."""
         self.edges.setdefault(edge.first, []).append(edge)
 
-    def word_score(self, history: tuple[str, str], token: str, place: int) -> float:
-        """The log probability of ``token`` after ``history``, trade and ordinary together."""
+    def word_score(
+        self, history: tuple[str, str], token: str, place: int, opens: bool = True
+    ) -> float:
+        """The log probability of ``token`` after ``history``, trade and ordinary together.
+
+        ``opens`` when it is the first word to stand at ``place``: a new sentence is likely there
+        if the recogniser set a mark before.
+        """
         w = self.trade_weight[place]
-        trade = self.hearing.context.trade(*history, token)
-        return math.log(w * trade + (1 - w) * commonness(token, self.weights.nonword))
+        fresh = self.fresh[place] if opens else self.weights.fresh
+        trade = self.hearing.context.trade(*history, token, fresh)
+        plain = math.pow(commonness(token), self.weights.fluent)
+        if plain < _NOBODY:  # the longer a word that nobody knows, the less likely it is one
+            plain = self.weights.nonword * math.exp(-self.weights.letters * max(0, len(token) - 6))
+        return math.log(w * trade + (1 - w) * plain + 1e-30)
 
     def keep_score(self, i: int) -> float:
         """What keeping unit ``i`` is worth beside how well it fits."""
@@ -164,8 +193,8 @@ class Lattice:
             for edge in self.edges.get(i, ()):
                 for key, state in here.items():
                     score, after = state.score + edge.cost, key
-                    for t in edge.tokens:
-                        score += self.word_score(after, t, i)
+                    for k, t in enumerate(edge.tokens):
+                        score += self.word_score(after, t, i, not k)
                         after = (after[1], kind(t))
                     _offer(beams[edge.last - first], after, score, (i, key), edge)
         at, key = end, max(beams[-1], key=lambda k: beams[-1][k].score)
@@ -182,13 +211,17 @@ class Lattice:
         run: list[Edge] = []
         for edge in [*self.best(), None]:
             if run and (edge is None or edge.first > run[-1].last):
-                out.append(self._change(tuple(run), out[-1] if out else None))
+                out.append(self.judge(tuple(run), out[-1] if out else None))
                 run = []
             if edge is not None:
                 run.append(edge)
         return out
 
-    def _change(self, edges: tuple[Edge, ...], before: Change | None) -> Change:
+    def judge(self, edges: tuple[Edge, ...], before: Change | None = None) -> Change:
+        """The gain of ``edges``, neighbours on one path, over keeping what was heard.
+
+        ``before`` is the last change to their left.
+        """
         first, last = edges[0].first, edges[-1].last
         kind = self.hearing.context.kind
         history = [u.text for u in self.units[max(0, first - 2) : first]]
@@ -196,9 +229,9 @@ class Lattice:
             kept = [u.text for u in self.units[before.last : first]]
             history = [*before.tokens, *kept][-2:]
         start = tuple(([START, START] + [kind(t) for t in history])[-2:])
-        tail = [(u.text, first + k) for k, u in enumerate(self.units[last : last + 2])]
-        made = [(t, e.first) for e in edges for t in e.tokens]
-        kept_units = [(self.units[i].text, i) for i in range(first, last)]
+        tail = [(u.text, last + k, True) for k, u in enumerate(self.units[last : last + 2])]
+        made = [(t, e.first, not k) for e in edges for k, t in enumerate(e.tokens)]
+        kept_units = [(self.units[i].text, i, True) for i in range(first, last)]
         fit = self._run((start[0], start[1]), [*made, *tail]) - self._run(
             (start[0], start[1]), [*kept_units, *tail]
         )
@@ -206,10 +239,10 @@ class Lattice:
         sound = sum(e.cost for e in edges)
         return Change(first, last, edges, fit + doubt + sound, sound, fit, doubt)
 
-    def _run(self, history: tuple[str, str], tokens: Sequence[tuple[str, int]]) -> float:
+    def _run(self, history: tuple[str, str], tokens: Sequence[tuple[str, int, bool]]) -> float:
         total = 0.0
-        for token, place in tokens:
-            total += self.word_score(history, token, place)
+        for token, place, opens in tokens:
+            total += self.word_score(history, token, place, opens)
             history = (history[1], self.hearing.context.kind(token))
         return total
 
@@ -226,12 +259,12 @@ def _offer(
         beam[key] = _State(score, before, edge)
 
 
-def commonness(token: str, nonword: float = 1e-9) -> float:
-    """The chance of ``token`` in ordinary English; ``nonword`` when nobody knows it."""
+def commonness(token: str) -> float:
+    """The chance of ``token`` in ordinary English; 0 when nobody knows it."""
     found = ordinary(token)
     if found:
         return found
-    return 3e-7 if is_known(token) or is_number(token) else nonword
+    return 3e-7 if is_known(token) or is_number(token) else 0.0
 
 
 def is_trade(token: str, hearing: Hearing) -> bool:
@@ -241,14 +274,14 @@ def is_trade(token: str, hearing: Hearing) -> bool:
     return plain in words or (plain.endswith("s") and plain[:-1] in words)
 
 
-def is_level(token: str) -> bool:
-    """Whether ``token`` is a spinal level such as "C5"."""
-    return len(token) in (2, 3) and token[0] in "CTLS" and token[1:].isdigit()
+def denies(token: str) -> bool:
+    """Whether ``token`` says no."""
+    return token in DENIALS or token.endswith("n't")
 
 
 def guarded(token: str) -> bool:
     """Whether ``token`` is a number, a side or a level, which similarity never changes."""
-    return token in GUARDED or is_number(token) or is_level(token)
+    return token in GUARDED or is_number(token)
 
 
 def build(
@@ -260,14 +293,19 @@ def build(
     longest: int = 5,
     per_window: int = 5,
     typed: bool = False,
+    every: bool = False,
 ) -> Lattice:
     """The lattice of ``units`` with the nearest candidates of each window.
 
-    Of ``typed`` words only single ones that nobody knows get candidates.
+    Of ``typed`` words only single ones that nobody knows get candidates; ``every`` searches
+    all windows, also those that need no thought.
     """
     lattice = Lattice(units, probabilities, hearing, weights)
     texts = [u.text for u in units]
-    doubtful = _unknown(texts, hearing) if typed else _doubtful(texts, lattice)
+    if every:
+        doubtful = [not guarded(t) for t in texts]
+    else:
+        doubtful = _unknown(texts, hearing) if typed else _doubtful(texts, lattice)
     windows: list[tuple[int, int, str]] = []
     for i, j in _windows(texts, doubtful, 1 if typed else longest):
         windows.extend((i, j, way) for way in said(texts[i:j], 2 if j == i + 1 else 1))
@@ -276,6 +314,9 @@ def build(
     for i, text in enumerate(() if typed else texts):
         for word in hearing.homophones.get(text, ()):
             lattice.add(Edge(i, i + 1, (word,), word, 0.3, -weights.change - weights.homophone))
+        if i + 1 < len(units) and _glued(units[i], units[i + 1]):
+            pair = (text, texts[i + 1])
+            lattice.add(Edge(i, i + 2, pair, " ".join(pair), 0.0, weights.spelling))
         for j in (i + 1, i + 2):
             to = hearing.spellings.get(tuple(texts[i:j]))
             if to:
@@ -287,13 +328,27 @@ def build(
     found = hearing.index.search(w[2] for w in windows)
     for i, j, way in windows:
         heard = tuple(texts[i:j])
+        fixed = [t for t in heard if t in hearing.opposites]
+        denied = sum(map(denies, heard))
         for c in _distinct(found[way], heard)[:per_window]:
+            if any(all(t not in word for word in c.target.tokens) for t in fixed):
+                continue
+            if sum(map(denies, c.target.tokens)) != denied:
+                continue
             share = c.distance / max(1.0, len(c.target.phones))
             cost = -weights.change - weights.sound * c.distance - weights.share * share
             cost -= weights.plain if c.target.plain else 0.0
             cost -= sum(gaps[i : j - 1])
-            lattice.add(Edge(i, j, c.target.tokens, c.target.term, c.distance, cost))
+            lattice.add(
+                Edge(i, j, c.target.tokens, c.target.term, c.distance, cost, c.target.plain)
+            )
     return lattice
+
+
+def _glued(one: Unit, other: Unit) -> bool:
+    """Whether a side and a word that is known were written as one word."""
+    joined = one.word == other.word and one.end == other.start
+    return joined and one.text in SIDES and is_known(other.text)
 
 
 def _doubtful(texts: Sequence[str], lattice: Lattice) -> list[bool]:
@@ -303,7 +358,7 @@ def _doubtful(texts: Sequence[str], lattice: Lattice) -> list[bool]:
     """
     context = lattice.hearing.context
     kinds = [context.kind(t) for t in texts]
-    trade = [is_trade(t, lattice.hearing) or is_level(t) for t in texts]
+    trade = [is_trade(t, lattice.hearing) or t in LEVELS for t in texts]
     near = [any(trade[max(0, i - 2) : i + 3]) for i in range(len(texts))]
     out = []
     for i, text in enumerate(texts):
@@ -360,3 +415,18 @@ def _distinct(candidates: Sequence[Candidate], heard: tuple[str, ...]) -> list[C
             seen.add(c.target.tokens)
             out.append(c)
     return out
+
+
+def ambiguous(change: Change, units: Sequence[Unit], hearing: Hearing) -> bool:
+    """Whether the opposite of a word that is brought in sounds about as near."""
+    for edge in change.edges:
+        heard = [units[i].text for i in range(edge.first, edge.last)]
+        way = said(heard)[0]
+        for k, token in enumerate(edge.tokens):
+            if token in heard:
+                continue
+            for other in hearing.opposites.get(token, ()):
+                swapped = (*edge.tokens[:k], other, *edge.tokens[k + 1 :])
+                if min(distance(way, w) for w in said(swapped)) < edge.distance + _CLEAR:
+                    return True
+    return False

@@ -17,6 +17,8 @@ from .candidates import Index, Target, said
 from .context import Context, formal_words, ordinary, read_context
 from .units import NUMBERS, SIDES, tokens_of
 
+#: Words that say no; a change neither brings one in nor takes one away.
+DENIALS = frozenset(["no", "not", "none", "nor", "never", "without", "neither", "cannot", "unable"])
 GUARDED = NUMBERS | SIDES | {"c", "t", "l", "s"}
 _LONGEST = 4
 _COMMON = 40  # a plain word this frequent in the formulas is listened for too
@@ -34,21 +36,27 @@ class Hearing:
     known: frozenset[tuple[str, ...]]
     heard_as: Mapping[tuple[str, ...], tuple[tuple[str, ...], ...]]
     spellings: Mapping[tuple[str, ...], tuple[str, ...]]
+    opposites: Mapping[str, frozenset[str]]
 
 
 def hearing(
-    terms: Sequence[Term], variants: Iterable[tuple[str, str]] = (), extra: Iterable[str] = ()
+    terms: Sequence[Term],
+    variants: Iterable[tuple[str, str]] = (),
+    extra: Iterable[str] = (),
+    *,
+    talk: Context | None = None,
 ) -> Hearing:
     """What is needed to correct towards ``terms``.
 
     ``variants`` are pairs of heard words and the words they stand for (a personal lexicon);
-    ``extra`` are further words or phrases to listen for.
+    ``extra`` are further words or phrases to listen for. ``talk`` stands in for the installed
+    model of trade talk (``bench/correction.py`` leaves out the narrations it measures on).
     """
     forms = dict(_forms(terms))
     for phrase in extra:
         forms.setdefault(tuple(tokens_of(phrase)), phrase)
     words = {w for form in forms for w in form}
-    context = read_context(sorted(words))
+    context = talk or read_context(sorted(words))
     trade_words = frozenset(_trade_words(words, context))
     targets = list(_targets(forms, trade_words))
     heard_as: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
@@ -61,6 +69,7 @@ def hearing(
         homophones=_homophones(),
         known=frozenset(forms),
         spellings=_spellings(),
+        opposites=opposites(),
         heard_as={k: tuple(dict.fromkeys(v)) for k, v in heard_as.items()},
     )
 
@@ -109,6 +118,16 @@ def _spellings() -> Mapping[tuple[str, ...], tuple[str, ...]]:
         tuple(tokens_of(row["written"])): tuple(tokens_of(row["house"]))
         for _, row in read_rows("sounds/spellings.csv")
     }
+
+
+@cache
+def opposites() -> Mapping[str, frozenset[str]]:
+    """Each word of ``opposites.csv`` with the words that would turn it round."""
+    out: dict[str, set[str]] = {}
+    for _, row in read_rows("sounds/opposites.csv"):
+        out.setdefault(row["word"], set()).add(row["opposite"])
+        out.setdefault(row["opposite"], set()).add(row["word"])
+    return {k: frozenset(v) for k, v in out.items()}
 
 
 def _heard_as() -> Iterator[tuple[str, str]]:

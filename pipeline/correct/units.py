@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...lexicon.spoken import NUMBER_WORDS
+from .phonemes import is_known
 
 _NUMBERS = tuple(NUMBER_WORDS)
 NUMBERS = frozenset(_NUMBERS)
@@ -35,23 +36,41 @@ class Unit:
 
 
 def units_of(words: Sequence[str]) -> list[Unit]:
-    """The units of ``words`` in order; ``start`` and ``end`` are places in the word's text."""
+    """The units of ``words`` in order; ``start`` and ``end`` are places in the word's text.
+
+    An unknown word that begins with a side ("leftriceps") gives the side a unit of its own.
+    """
     out: list[Unit] = []
     for index, word in enumerate(words):
         for found in _PIECE.finditer(word):
             text = found[0].lower().replace("’", "'").strip("'")
-            if found.lastgroup == "level":
-                text = text[0].upper() + text.lstrip("ctls -")
+            if found.lastgroup == "level":  # "C5" is said, and compared, as "C five"
+                out.append(Unit(text[0], index, found.start(), found.start() + 1))
+                text = _spoken(text.lstrip("ctls -"))
             elif found.lastgroup == "number":
-                text = _NUMBERS[int(text)] if len(text) < 3 and int(text) <= 12 else text
+                text = _spoken(text)
             elif found.lastgroup == "plus":
                 text = "plus"
             after = word[found.end() : found.end() + 1]
             mark = after if after and after in ",.;:?!" else ""
-            out.append(Unit(text, index, found.start(), found.end(), mark))
+            glued = _GLUED.match(text) if found.lastgroup == "word" else None
+            if glued and not is_known(text):
+                cut = found.start() + glued.end()
+                rest = text[glued.end() :]
+                out.append(Unit(glued[1], index, found.start(), cut))
+                # "leftriceps": one t is heard for two
+                rest = "t" + rest if is_known("t" + rest) else rest
+                out.append(Unit(rest, index, cut, found.end(), mark))
+                continue
+            start = found.start() + (found.lastgroup == "level")
+            out.append(Unit(text, index, start, found.end(), mark))
     return out
 
 
+def _spoken(number: str) -> str:
+    return _NUMBERS[int(number)] if len(number) < 3 and int(number) <= 12 else number
+
+
 def tokens_of(text: str) -> list[str]:
-    """The tokens of a sentence; a level such as "C5" is one token ("C5")."""
+    """The tokens of a sentence; a level such as "C5" is two ("c", "five")."""
     return [u.text for u in units_of(text.split())]
