@@ -53,7 +53,7 @@ class Cue(_Entry):
 
     kind: Kind
     scope: Literal["sentence", "onward", "from_clause", "clause", "status", "certainty"]
-    at: Literal["start", "anywhere"] = "anywhere"
+    at: Literal["start", "sentence", "anywhere"] = "anywhere"
     match: Annotated[tuple[Text, ...], Field(min_length=1)]
     no_match: Annotated[tuple[Text, ...], Field(min_length=1)]
 

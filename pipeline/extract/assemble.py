@@ -106,12 +106,14 @@ class _Narration:
         if not units:
             return
         context = self._context
+        context.runs_on = utterance.runs_on
         following = self._utterances[number + 1] if number + 1 < len(self._utterances) else None
         meanings = self._meaning_reader.read(utterance, units, following, context.topic)
         self.claims += meanings
         defined = {c.start for c in meanings}
         if self._repairs_last(utterance, units):
             return
+        units = _without_turned_about(units)
         statements = statements_of(units, topic=context.topic)
         claims = self._claim_reader.read(utterance, units, statements)
         self.claims += claims
@@ -162,6 +164,8 @@ class _Narration:
             return []
         if statement.same and not statement.targets:
             return self._copy(number, statement, utterance)
+        if _defines(utterance, statement):
+            return []
         if not statement.targets and "instruction" in utterance.kinds:
             return []  # "hold it, strong, strong"
         if statement.all_those:
@@ -218,6 +222,7 @@ class _Narration:
         if made and sides and len(set(sides)) == 1:
             context.last_side = sides[-1]
         self._share_back(done, statement, made)
+        made = [k for k, f in enumerate(self.found) if f.draft.statement is statement]
         self._share_side_back(done, statement, made)
         return made
 
@@ -285,25 +290,22 @@ class _Narration:
         """ "No wasting, no tremor in the legs": the place is meant for the whole list."""
         if not made or not statement.places:
             return
-        spots = [(self.found[k].draft.segment, self.found[k].draft.side) for k in made]
+        shapes = [self.found[k].draft for k in made]
         for before in reversed(done):
             listed = before.targets and before.targets[0].unit.negated and not before.places
             if not (listed and statement.targets and statement.targets[0].unit.negated):
                 return
-            old = [k for k, f in enumerate(self.found) if f.draft.statement is before]
-            if not old or any(self.found[k].draft.segment != "whole_body" for k in old):
+            old = [f for f in self.found if f.draft.statement is before]
+            if not old or before.sides:
                 return
-            shape = self.found[old[0]]
-            vocabulary = load().vocabulary
-            self.found[old[0]] = replace(
-                shape, draft=replace(shape.draft, segment=spots[0][0], side=spots[0][1])
-            )
-            extra = [
-                replace(shape, draft=replace(shape.draft, segment=segment, side=side))
-                for segment, side in spots[1:]
-                if vocabulary.takes(shape.draft.modality, segment)
-            ]
-            self.found.extend(extra)
+            takes = load().vocabulary.takes
+            self.found = [f for f in self.found if f.draft.statement is not before]
+            for old_one in {f.draft.modality: f for f in old}.values():
+                self.found += [
+                    replace(old_one, draft=replace(old_one.draft, segment=d.segment, side=d.side))
+                    for d in shapes
+                    if takes(old_one.draft.modality, d.segment)
+                ]
 
     def _copy(self, number: int, statement: Statement, utterance: Utterance) -> list[int]:
         """ "The same on the right": what was just found, on that side."""
@@ -344,7 +346,7 @@ class _Narration:
             self.found = [f for k, f in enumerate(self.found) if k not in gone]
             context.last_batch = []
             return True
-        if any(u.sort == "other_way" for u in units):
+        if any(u.sort == "other_way" for u in units[:3]):
             return self._other_way(units)
         if units[0].sort != "correction" or not context.last_batch:
             return False
@@ -476,6 +478,32 @@ class _Narration:
             if later:
                 gone.add(k)
         self.found = [f for k, f in enumerate(self.found) if k not in gone]
+
+
+def _without_turned_about(units: list[Unit]) -> list[Unit]:
+    """Units without what "other way round" takes back when it is said again at once."""
+    k = next((i for i, u in enumerate(units) if u.sort == "other_way"), 0)
+    after = {u.sort for u in units[k + 1 :]}
+    if k < 2 or not after & {"target", "grade", "none"}:
+        return units
+    again = next((u for u in units[k + 1 :] if u.sort == "target"), None)
+    for i, unit in enumerate(units[:k]):
+        same = again is not None and set(unit.terms) & set(again.terms)
+        if same or (again is None and unit.sort == "grade"):
+            return [*units[:i], *units[k + 1 :]]
+    return units
+
+
+def _defines(utterance: Utterance, statement: Statement) -> bool:
+    """ "A high-stepping gait is lifting the knee …": what a thing is, not what was seen."""
+    if not statement.units or not statement.own_targets or not statement.targets:
+        return False
+    first, last = statement.units[0], statement.targets[-1].unit
+    texts = utterance.texts
+    lead = [t for t in texts[utterance.start : first.start] if t not in OPENERS]
+    graded_after = any(u.start > last.start for u in statement.units if u.sort == "grade")
+    after = tuple(texts[last.end : last.end + 1])
+    return lead in (["a"], ["an"]) and after in (("is",), ("means",)) and not graded_after
 
 
 def _says_only(utterance: Utterance, units: Sequence[Unit]) -> bool:

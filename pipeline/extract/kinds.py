@@ -143,13 +143,19 @@ def kinds_of(
         kept = [
             c
             for c in cues
-            if (c.cue.at == "anywhere" or _opens(texts, start, c.start))
+            if _well_placed(texts, start, c)
             and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
         ]
         kinds = _kinds(texts, start, end, kept)
         runs_on = start > 0 and start not in breaks and texts[start - 1] not in _STOPS
         utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept), runs_on))
     return utterances
+
+
+def _well_placed(texts: Sequence[str], start: int, hit: CueHit) -> bool:
+    if hit.cue.at == "sentence":
+        return all(t in OPENERS for t in texts[start : hit.start])
+    return hit.cue.at == "anywhere" or _opens(texts, start, hit.start)
 
 
 def _opens(texts: Sequence[str], start: int, at: int) -> bool:

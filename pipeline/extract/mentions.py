@@ -141,6 +141,9 @@ def numbers(texts: Sequence[str], free: Sequence[bool]) -> list[Mention]:
         if not (sign or outof or graded) and _is_count(texts, i, before, after):
             i = end
             continue
+        if texts[i] == "1" and _pronoun(texts, i):
+            i = end
+            continue
         if before.isdigit() and before not in "012345":
             i = end
             continue
@@ -158,6 +161,17 @@ def _out_of(texts: Sequence[str], at: int) -> tuple[int, str]:
             if texts[at - 1] in _SIGNS or texts[at - 1].isdigit():
                 return stop + 1, texts[stop]
     return at, ""
+
+
+def _pronoun(texts: Sequence[str], i: int) -> bool:
+    """ "The slow one": a noun stands for what was named before."""
+    return (
+        i >= 2
+        and texts[i - 2] in ("the", "a", "an", "this", "that", "another", "every")
+        and texts[i - 1].isalpha()
+        and texts[i - 1] not in ("is", "grade", "power", "of")
+        and texts[i + 1 : i + 2] not in (["out"], ["plus"], ["minus"])
+    )
 
 
 def _is_count(texts: Sequence[str], i: int, before: str, after: str) -> bool:

@@ -74,6 +74,8 @@ def _is_repair(texts: Sequence[str], mentions: Sequence[Mention], i: int) -> boo
     if mention.sort != "marker" or i + 1 >= len(mentions) or i == 0:
         return False
     before, after = mentions[i - 1], mentions[i + 1]
+    if after.sort in ("marker", "trade"):
+        return False
     if not _only_fillers(texts, mention.end, after.start):
         return False
     if mention.marker in ("correction", "retract"):

@@ -14,6 +14,7 @@ from .mentions import Mention
 
 _LIMB_CODES = frozenset(["upper_limb", "lower_limb", "hand", "foot"])
 _LEADS = ("negation", "there_is", "none")
+_ADJECTIVES = frozenset(["left", "right", "both", "either", "bilateral", "l", "r"])
 _SIDED_WORDS = frozenset(["left", "right", "both", "either", "the", "a", "his", "her", "on", "in"])
 
 
@@ -41,7 +42,7 @@ def run_on_cuts(
             if not (complete and leads):
                 complete, open_target = True, False
         elif m.sort == "place" and _is_limb(m) and _sided(texts, m):
-            if complete and after is not None and not _follows_preposition(texts, m):
+            if complete and after is not None and not _follows_preposition(texts, m, after):
                 cuts.add(_phrase_start(texts, m, start))
                 heading, complete, open_target = True, True, False
         elif m.sort == "side" and open_target and k and after is not None:
@@ -73,7 +74,11 @@ def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_sid
 def is_adjective(texts: Sequence[str], side: Mention) -> bool:
     """Whether a side word belongs to the noun after it, and not to "on the left"."""
     before = tuple(texts[max(side.start - 2, 0) : side.start])
-    return side.end - side.start == 1 and before[-1:] != ("on",) and before != ("on", "the")
+    return (
+        texts[side.start] in _ADJECTIVES
+        and side.end - side.start == 1
+        and (before[-1:] != ("on",) and before != ("on", "the"))
+    )
 
 
 def _led_by_grade(mentions: Sequence[Mention], k: int) -> bool:
@@ -87,7 +92,7 @@ def _led_by_grade(mentions: Sequence[Mention], k: int) -> bool:
         return before.marker in ("negation", "none")
     if before.sort != "grade":
         return False
-    earlier = [m for m in mentions[: k - 1] if m.sort in ("target", "grade")]
+    earlier = [m for m in mentions[:k] if m.sort in ("target", "grade") and m is not before]
     return not earlier or earlier[-1].sort == "grade" or _only_presence(before)
 
 
@@ -115,11 +120,15 @@ def _sided(texts: Sequence[str], m: Mention) -> bool:
     return bool(m.side) or before in ("left", "right") or m.end - m.start == 1
 
 
-def _follows_preposition(texts: Sequence[str], m: Mention) -> bool:
+def _follows_preposition(texts: Sequence[str], m: Mention, after: Mention) -> bool:
     i = m.start - 1
     while i >= 0 and texts[i] in ("left", "right", "both", "the", "either", "his", "her"):
         i -= 1
-    return i >= 0 and texts[i] in ("in", "of", "throughout", "at", "and", "over", "or", "to")
+    if i >= 0 and texts[i] == "throughout":
+        # "five throughout left leg tone …": the limb heads what follows
+        sided = bool(m.side) or texts[m.start - 1] in ("left", "right")
+        return not (sided and after.sort == "target" and _adjacent(m, after))
+    return i >= 0 and texts[i] in ("in", "of", "at", "and", "over", "or", "to")
 
 
 def _phrase_start(texts: Sequence[str], m: Mention, start: int) -> int:

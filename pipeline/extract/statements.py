@@ -432,6 +432,10 @@ class _Parser:
                 return False
             if prepositional and not unit.comma:
                 return False
+            beyond = self._after(self._units.index(after))
+            if beyond is not None and beyond.sort in ("place", "level") and not unit.comma:
+                if _PREPOSITIONS & set(beyond.gap) and not beyond.comma:
+                    return False  # "reduced in the arm and leg, intact in …": it has its own
             return unit.comma or unit.joined
         if after.sort == "target":
             return unit.comma and not after.comma

@@ -225,7 +225,9 @@ class _Reader:
         if mention.marker == "negation":
             self._negated_until = mention.end + NEGATION_REACH
         elif mention.marker == "there_is":
-            self._there_until = mention.end + NEGATION_REACH
+            article = self._texts[mention.start] in ("a", "an", "some")
+            reach = 0 if article else NEGATION_REACH
+            self._there_until = max(self._there_until, mention.end + reach)
         elif mention.marker == "beats" and self._counts_beats(mention):
             self._add(
                 Unit("grade", mention.start, mention.end, readings={"sign": "present"}), mention
