@@ -27,6 +27,7 @@ SILENT_KINDS = (
 Kind = Literal[
     "history", "another_patient", "hypothetical", "explanation", "question", "plan",
     "impression", "instruction", "rejected", "not_examined", "not_assessable", "possible",
+    "plain",
 ]  # fmt: skip
 Text = Annotated[str, Field(min_length=1)]
 
@@ -52,7 +53,7 @@ class Cue(_Entry):
     """One rule of ``cues.toml``; the head of that file explains the fields."""
 
     kind: Kind
-    scope: Literal["sentence", "onward", "from_clause", "clause", "status", "certainty"]
+    scope: Literal["sentence", "onward", "from_clause", "whole_clause", "clause", "status", "certainty"]
     at: Literal["start", "sentence", "anywhere"] = "anywhere"
     match: Annotated[tuple[Text, ...], Field(min_length=1)]
     no_match: Annotated[tuple[Text, ...], Field(min_length=1)]

@@ -92,6 +92,7 @@ class _Narration:
         self._claim_reader = ClaimReader()
         self._meaning_reader = MeaningReader()
         self._last: Statement | None = None
+        self._supersedes = False
         self.found: list[_Found] = []
         self.claims: list[ClaimDraft] = []
         self.unresolved: list[tuple[int, int, str]] = []
@@ -105,6 +106,7 @@ class _Narration:
         units = units_of(utterance)
         if not units:
             return
+        self._supersedes = False
         context = self._context
         context.runs_on = utterance.runs_on
         following = self._utterances[number + 1] if number + 1 < len(self._utterances) else None
@@ -114,7 +116,10 @@ class _Narration:
         if self._repairs_last(utterance, units):
             return
         units = _without_turned_about(units)
-        statements = statements_of(units, topic=context.topic)
+        observed = [u for u in units if u.kind == OBSERVED]
+        statements = statements_of(observed, topic=context.topic)
+        for statement in statements_of([u for u in units if u.kind != OBSERVED]):
+            self._unresolved(statement, utterance)
         claims = self._claim_reader.read(utterance, units, statements)
         self.claims += claims
         silent = utterance.kind not in (OBSERVED,)
@@ -204,6 +209,8 @@ class _Narration:
         made: list[int] = []
         start, end = span_of(statement)
         for draft in drafts:
+            if self._supersedes:
+                self.found = [f for f in self.found if f.draft.key != draft.key]
             if any(f.draft.key == draft.key and f.draft.grade == draft.grade
                    and f.draft.status == draft.status for f in self.found):  # fmt: skip
                 continue
@@ -352,9 +359,10 @@ class _Narration:
             return False
         rest = [u for u in units if u.sort != "correction"]
         sorts = {u.sort for u in rest}
-        if not rest or ("target" in sorts and "grade" in sorts):
+        if "target" in sorts and "grade" in sorts:
+            self._supersedes = True  # said again in full
             return False
-        if not _says_only(utterance, units):
+        if not rest or not _says_only(utterance, units):
             return False
         for unit in rest:
             for k in context.last_batch:
@@ -509,7 +517,8 @@ def _defines(utterance: Utterance, statement: Statement) -> bool:
 def _says_only(utterance: Utterance, units: Sequence[Unit]) -> bool:
     """Whether an utterance holds hardly a word beside its units."""
     covered = {i for u in units for i in range(u.start, u.end)}
-    words = [utterance.texts[i] for i in range(utterance.start, utterance.end) if i not in covered]
+    last = max(u.end for u in units)
+    words = [utterance.texts[i] for i in range(utterance.start, last) if i not in covered]
     return all(w in _REPAIR_WORDS for w in words)
 
 

@@ -19,6 +19,9 @@ _LESION = frozenset(
     "radiculopathy root lesion level cord vertebra disc radiculopathies palsy".split()
 )
 _LIST = frozenset([",", "and", "or", "the", "also", "both", "a"])
+_SERVING = frozenset(
+    "after supplies serves does covers gives is for moves drives carries feeds does mediates".split()
+)
 _TIE = frozenset(["that", "thats", "which", "ie", "called", "is"])
 _ANAPHORA = frozenset("that thats this it its one same".split())
 _DEFINING = frozenset(
@@ -64,8 +67,9 @@ class ClaimReader:
         out: list[ClaimDraft] = []
         last_levels: list[Unit] = []
         fresh = False
+        passed = -1
         for i, unit in enumerate(units):
-            found = _subjects(unit)
+            found = [] if i == passed else _subjects(unit)
             if found:
                 if "so" in unit.gap and last_levels and {"is", "are", "does"} & set(unit.gap):
                     out += _claims(found, last_levels[-1])
@@ -81,6 +85,11 @@ class ClaimReader:
                 tied = _tied_site(utterance, units, i)
                 if tied is not None:
                     out += _claims([tied], unit)
+                continue
+            if not subjects and (ahead := _looks_ahead(units, i)):
+                out += _claims(ahead, unit)
+                last_levels.append(unit)
+                passed = i + 1
                 continue
             if unit.kind in ("impression", "history", "another_patient") or "not" in unit.gap:
                 continue
@@ -140,6 +149,14 @@ def _refers(utterance: Utterance, unit: Unit, age: int) -> bool:
     if _ANAPHORA & set(head):
         return age <= 2
     return age <= 1 and all(t in OPENERS for t in head)
+
+
+def _looks_ahead(units: Sequence[Unit], i: int) -> list[_Subject]:
+    """ "C eight looks after the little finger": the level stands before its site."""
+    if i + 1 >= len(units):
+        return []
+    after = units[i + 1]
+    return _subjects(after) if _SERVING & set(after.gap) and not after.comma else []
 
 
 def _of_lesion(utterance: Utterance, unit: Unit) -> bool:

@@ -142,6 +142,10 @@ def _grade(
             negated = implied_grade(target.term, target.modality, negated=True)
             grade = negated if negated is not None else grade
         return None if grade is None else (grade, "observed", False)
+    if target.unit.negated and not target.is_sign and target.term.implies is None:
+        word = utterance.texts[target.unit.start - 1] if target.unit.start else ""
+        if word not in ("no", "without", "of", "any"):
+            return None  # "we are not grading power"
     negated = target.unit.negated or (
         statement.own_targets and statement.targets[0].unit.negated and target.unit.joined
         or statement.own_targets and statement.targets[0].unit.negated and target.unit.comma
@@ -384,7 +388,7 @@ def _both(side: str) -> tuple[str, ...]:
 def limbs_named(statements: Sequence[Statement]) -> list[Spot]:
     """The whole limbs that the last of these statements to name some named, with their side."""
     for statement in reversed(statements):
-        spots = [s for s in _named(statement, "tone") if s.segment in LIMBS]
+        spots = [s for s in _named(statement, "tone") if s.segment in LIMBS or statement.heading]
         if spots:
             if not statement.heading:
                 sides = [u.side for u in statement.sides if u.side]

@@ -140,10 +140,12 @@ def kinds_of(
                 cues.append(ordered[h])
             h += 1
         repaired = {i for m in own if m.marker in _REPAIRS for i in range(m.start, m.end)}
+        plain = {i for c in cues if c.cue.kind == "plain" for i in range(c.start, c.end)}
         kept = [
             c
             for c in cues
-            if _well_placed(texts, start, c)
+            if c.start not in plain
+            and _well_placed(texts, start, c)
             and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
         ]
         kinds = _kinds(texts, start, end, kept)
@@ -186,6 +188,8 @@ def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -
             low, high = _reach(texts, start, end, hit)
         elif hit.cue.scope == "onward":
             low, high = hit.start, end
+        elif hit.cue.scope == "whole_clause":
+            low, high = _clause(texts, start, end, hit.start)
         elif hit.cue.scope == "from_clause":
             low, high = _clause(texts, start, end, hit.start)[0], end
         else:

@@ -20,7 +20,7 @@ from spacy.vocab import Vocab
 from ...lexicon import Atom, Term, load
 from ...lexicon.cues import Cue, read_cues, read_markers
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
-from .mentions import Mention, bare_motions, levels, longest, mention_of, numbers
+from .mentions import Mention, bare_motions, elliptic_places, levels, longest, mention_of, numbers
 
 _MENTIONS = "plessor.mentions"
 _UTTERANCES = "plessor.utterances"
@@ -61,6 +61,7 @@ class MentionFinder:
             for t in lexicon.terms
             if t.kind == "segment" and t.code in lexicon.vocabulary.segments["movement"]
         }
+        self._places = {t.code: t for t in lexicon.terms if t.kind == "segment"}
         self._terms = _Phrases(nlp.vocab, ((t, t.forms) for t in lexicon.terms))
         self._markers = _Phrases(nlp.vocab, ((m.id, m.forms()) for m in read_markers().values()))
 
@@ -97,7 +98,8 @@ class MentionFinder:
         composed = [*level_mentions, *number_mentions]
         covered = {i for m in composed for i in range(m.start, m.end)}
         kept = [m for m in found if not set(range(m.start, m.end)) & covered]
-        doc.user_data[_MENTIONS] = sorted([*kept, *composed], key=lambda m: (m.start, m.end))
+        ordered = sorted([*kept, *composed], key=lambda m: (m.start, m.end))
+        doc.user_data[_MENTIONS] = elliptic_places(texts, ordered, self._places)
         return doc
 
 

@@ -20,9 +20,13 @@ _REFLEX_WORDS = frozenset(
 _TONE_WORDS = frozenset("ashworth catch tone passive rigid stiff spasticity spastic range".split())
 #: How many utterances may stand between two steps of a scale.
 _STEPS_APART = 2
+#: Nouns between a grade and its definition ("a one plus reflex is …").
+_SCALE_NOUNS = frozenset("reflex reflexes response strength power jerk grade".split())
 _PLANTAR_GRADES = frozenset(["flexor", "extensor", "equivocal", "mute"])
 _PLANTAR_WORDS = frozenset(["toe", "toes", "plantar", "sole", "means"])
-_SENSE_WORDS = frozenset("sensation sense touch pinprick pin feeling cheek sensory".split())
+_SENSE_WORDS = frozenset(
+    "sensation sense touch pinprick pin feeling feels felt feel cheek sensory".split()
+)
 _MOTOR_WORDS = frozenset(
     "gravity resistance flicker twitch twitches movement contraction power strength force muscle "
     "push joint moves move".split()
@@ -56,7 +60,10 @@ class MeaningReader:
         for i, unit in enumerate(units):
             if unit.sort != "grade" or not unit.number or not _leads_clause(utterance, units, i):
                 continue
-            after = texts[unit.end : unit.end + 1]
+            at = unit.end
+            while at < utterance.end and texts[at] in _SCALE_NOUNS:
+                at += 1
+            after = texts[at : at + 1]
             rest = set(texts[unit.end : utterance.end])
             asked = following is not None and "?" in after and texts[utterance.end - 1] == "?"
             listed = bool(after) and after[0] == "," and not _names_something(units[i + 1 :])
@@ -90,9 +97,14 @@ def _plantar_words(utterance: Utterance, units: Sequence[Unit]) -> list[ClaimDra
         word = texts[unit.start]
         if unit.sort != "grade" or word not in _PLANTAR_GRADES or unit.end - unit.start > 1:
             continue
-        after = texts[unit.end] if unit.end < utterance.end else ""
+        at = unit.end
+        while at < utterance.end and texts[at] in ("response", "plantar", "toe"):
+            at += 1
+        after = texts[at] if at < utterance.end else ""
         before = set(texts[max(unit.start - 4, utterance.start) : unit.start])
-        leads = unit.start == utterance.start and after in ("means", "is", "when", "if")
+        head = texts[utterance.start : unit.start]
+        opens = all(t in OPENERS or t in ("a", "an", "the", "absent", "or") for t in head)
+        leads = opens and after in ("means", "is", "when", "if")
         named = bool(before & {"call", "called", "means"}) or (
             {"is", "the"} <= before and after in ("response", "plantar", "one")
         )
@@ -138,10 +150,6 @@ def _leads_clause(utterance: Utterance, units: Sequence[Unit], i: int) -> bool:
 def _explains(units: Sequence[Unit], i: int) -> bool:
     """No side and no graded target follows: it speaks of the grade, not of a child."""
     rest = units[i + 1 :]
-    if units[i].end and rest and rest[0].sort == "target" and "means" not in rest[0].gap:
-        graded = any(u.sort == "grade" for u in rest[1:2])
-        if graded:
-            return False
     return not any(u.side in ("left", "right", "both") for u in rest)
 
 

@@ -9,7 +9,7 @@ not at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from ...lexicon import Term, Vocabulary
@@ -46,6 +46,8 @@ _MOTIONS = {
     }.items()
     for word in words.split()
 }
+#: How far the noun of a place may stand from its first word.
+_ELLIPSIS = 9
 _SIGNS = {"plus": "+", "minus": "-"}
 
 
@@ -141,7 +143,7 @@ def numbers(texts: Sequence[str], free: Sequence[bool]) -> list[Mention]:
         if not (sign or outof or graded) and _is_count(texts, i, before, after):
             i = end
             continue
-        if texts[i] == "1" and _pronoun(texts, i):
+        if _in_range(texts, i, end) or (texts[i] == "1" and _pronoun(texts, i)):
             i = end
             continue
         if before.isdigit() and before not in "012345":
@@ -163,6 +165,17 @@ def _out_of(texts: Sequence[str], at: int) -> tuple[int, str]:
     return at, ""
 
 
+def _in_range(texts: Sequence[str], i: int, end: int) -> bool:
+    """ "From nought to five": the span of a scale, no grade."""
+    after = texts[end] if end < len(texts) else ""
+    beyond = texts[end + 1] if end + 1 < len(texts) else ""
+    before = tuple(texts[max(i - 3, 0) : i])
+    upwards = after == "to" and beyond.isdigit()
+    return (before[-1:] == ("from",) and upwards) or (
+        len(before) == 3 and before[0] == "from" and before[2] == "to" and before[1].isdigit()
+    )
+
+
 def _pronoun(texts: Sequence[str], i: int) -> bool:
     """ "The slow one": a noun stands for what was named before."""
     return (
@@ -178,6 +191,55 @@ def _is_count(texts: Sequence[str], i: int, before: str, after: str) -> bool:
     if after in _COUNT_AFTER or (before in _PRONOUN_BEFORE and texts[i] in ("1", "2", "3")):
         return True
     return after == "to" and i + 2 < len(texts) and texts[i + 2] in _COUNT_AFTER
+
+
+def elliptic_places(
+    texts: Sequence[str], mentions: Sequence[Mention], places: Mapping[str, Term]
+) -> list[Mention]:
+    """The mentions, with places that are named across other words put together.
+
+    "The dorsum of the left, sorry, right hand" and "the right upper and right lower limbs":
+    ``places`` are the place terms by code.
+    """
+    out = list(mentions)
+    free = [True] * len(texts)
+    for m in mentions:
+        free[m.start : m.end] = [False] * (m.end - m.start)
+    for i, text in enumerate(texts):
+        if not free[i] or text not in ("dorsum", "back", "upper", "lower"):
+            continue
+        k = next((k for k, m in enumerate(out) if m.start > i and m.sort == "place"), None)
+        if k is None or out[k].start - i > _ELLIPSIS or not _near(texts, i + 1, out[k].start):
+            continue
+        code = next((t.code for t in out[k].terms if t.kind == "segment"), "")
+        if text in ("dorsum", "back") and texts[i + 1 : i + 2] == ["of"]:
+            whole = places.get(f"dorsum_of_{code}")
+            if whole is not None:
+                out[k] = replace(out[k], terms=(whole,))
+        elif text in ("upper", "lower") and code in ("upper_limb", "lower_limb"):
+            limb = places[f"{text}_limb"]
+            out.append(Mention("place", i, i + 1, (limb,), plural=out[k].plural))
+            out.sort(key=lambda m: (m.start, m.end))
+    return out
+
+
+def _near(texts: Sequence[str], start: int, end: int) -> bool:
+    allowed = {
+        "of",
+        "the",
+        "his",
+        "her",
+        "left",
+        "right",
+        "both",
+        "and",
+        ",",
+        "sorry",
+        "no",
+        "l",
+        "r",
+    }
+    return all(t in allowed for t in texts[start:end])
 
 
 def bare_motions(

@@ -61,9 +61,13 @@ def _one_repair_each(texts: Sequence[str], mentions: Sequence[Mention]) -> list[
     out: list[Mention] = []
     for mention in mentions:
         last = out[-1] if out else None
-        both = last is not None and last.marker == "correction" == mention.marker
+        both = (
+            last is not None
+            and mention.marker == "correction"
+            and (last.marker == "correction" or (last.marker == "negation" and len(out) == 1))
+        )
         if last is not None and both and _only_fillers(texts, last.end, mention.start):
-            out[-1] = replace(last, end=mention.end)
+            out[-1] = replace(mention, start=last.start)
         else:
             out.append(mention)
     return out

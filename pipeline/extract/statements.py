@@ -153,6 +153,9 @@ class _Parser:
 
     def _close(self, *, heading: bool = False, inherit: bool = False) -> None:
         cur = self._cur
+        first = cur.targets[0] if cur.targets else None
+        if first is not None and any(self._absorbs(first, t) for t in cur.targets[1:]):
+            cur.targets = cur.targets[1:]  # "reflexes: biceps and triceps …"
         if not cur.empty or cur.otherwise:
             cur.heading = heading
             if heading and cur.targets:
@@ -218,11 +221,25 @@ class _Parser:
             self._add_target(target, unit)
         elif self._specifies(target, unit):
             self._absorb(target, unit)
-        elif self._continues_list(unit, i):
+        elif self._continues_list(unit, i) or self._named_as_well(target, unit, i):
             self._add_target(target, unit)
         else:
             self._close()
             self._add_target(target, unit)
+
+    def _named_as_well(self, target: Target, unit: Unit, i: int) -> bool:
+        """ "Sensation intact to light touch and pinprick"."""
+        last = self._cur.units[-1] if self._cur.units else None
+        return (
+            unit.joined
+            and last is not None
+            and last is self._cur.targets[-1].unit
+            and self._cur.grade is not None
+            and self._cur.grade.end < last.start
+            and load().vocabulary.group(target.modality)
+            == load().vocabulary.group(self._cur.targets[-1].modality)
+            and not self._has_own_grade(i)
+        )
 
     def _join_or_open(self, target: Target, unit: Unit, i: int) -> None:
         cur = self._cur
@@ -231,6 +248,9 @@ class _Parser:
         if not cur.targets:
             self._add_target(target, unit)
         elif self._complete(cur, unit, i):
+            goes_on = cur.targets[0].unit.there_is and (unit.joined or unit.comma)
+            if goes_on and target.is_sign and not self._has_own_grade(i):
+                unit.there_is = True  # "dysmetria on both sides and rebound on both sides"
             self._close()
             self._add_target(target, unit)
         elif self._absorbs(cur.targets[-1], target):
@@ -446,6 +466,10 @@ class _Parser:
     def _grade(self, unit: Unit, i: int) -> None:
         cur, after = self._cur, self._after(i)
         leads = self._leads(unit, after, i)
+        if self._asserted_elsewhere(unit):
+            self._close(inherit=True)
+            self._set_grade(unit)
+            return
         if cur.grade is None and cur.status is None:
             if cur.targets and compatible(unit, cur.targets):
                 if leads and (unit.comma or unit.joined):
@@ -474,6 +498,22 @@ class _Parser:
         elif compatible(unit, cur.targets) or not cur.targets:
             self._close(inherit=True)
             self._set_grade(unit)
+
+    def _asserted_elsewhere(self, unit: Unit) -> bool:
+        """ "There was a tremor on the right, which was absent on the left"."""
+        cur = self._cur
+        return bool(
+            cur.grade is None
+            and cur.status is None
+            and unit.comma
+            and cur.targets
+            and cur.own_targets
+            and cur.targets[-1].unit.there_is
+            and cur.targets[-1].is_sign
+            and cur.units[-1].sort in ("side", "place")
+            and compatible(unit, cur.targets)
+            and {"absent", "normal"} & set(unit.readings.values())
+        )
 
     def _set_grade(self, unit: Unit) -> None:
         self._cur.grade = unit
@@ -529,6 +569,10 @@ class _Parser:
         old = grade_of(cur.grade, target.modality, own=target.own)
         new = grade_of(unit, target.modality, own=target.own)
         last = cur.units[-1] if cur.units else None
+        if _plainly_present(unit) and {"is", "are", "was", "were"} & set(unit.gap):
+            # "mild wasting of the thigh is visible", "none was seen"
+            if cur.grade.sort == "none" or (cur.grade_first and old is not None):
+                return True
         adjacent = last is cur.grade or (cur.grade_first and last is target.unit)
         if not adjacent or not set(unit.gap) <= _LIST_WORDS | {
             "but",
@@ -623,6 +667,10 @@ class _Parser:
 
     def _other_way(self, unit: Unit, i: int) -> None:
         return
+
+
+def _plainly_present(unit: Unit) -> bool:
+    return not unit.negated and unit.readings.get("presence") == "present"
 
 
 def _generic_only(statement: Statement) -> bool:
