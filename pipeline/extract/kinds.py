@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from ...lexicon.cues import Cue
 from .mentions import Mention
-from .runon import run_on_cuts
+from .runon import comma_cuts, run_on_cuts
 
 OBSERVED = "observed"
 #: Words that open an utterance without meaning anything.
@@ -105,7 +105,9 @@ def split_utterances(
             opened = [h.start for h in hits if low < h.start < high and _opens_talk(h)]
             out += run_on_cuts(texts, low, high, inside, opened)
         else:
-            out.append((low, high))
+            inside = [m for m in mentions if low <= m.start < high]
+            talk = [(h.start, h.cue.kind) for h in hits if low <= h.start < high and _opens_talk(h)]
+            out += comma_cuts(texts, low, high, inside, talk)
     return out
 
 

@@ -14,6 +14,14 @@ from .mentions import Mention
 
 _LIMB_CODES = frozenset(["upper_limb", "lower_limb", "hand", "foot"])
 _LEADS = ("negation", "there_is", "none")
+_HEADING_FILLERS = frozenset(
+    "now first next then and so okay right well um uh on in at the for to of starting beginning "
+    "start begin with coming moving turning over exam examination testing his her , as is again "
+    "finally by root looking".split()
+)
+#: How far into a piece a target, and a cue, may stand to open it.
+_LEAD_WORDS = 4
+_TALK_WORDS = 3
 _ADJECTIVES = frozenset(["left", "right", "both", "either", "bilateral", "l", "r"])
 _SIDED_WORDS = frozenset(["left", "right", "both", "either", "the", "a", "his", "her", "on", "in"])
 
@@ -50,6 +58,130 @@ def run_on_cuts(
                 heading = True  # "power both sides hip flexion five"
     edges = sorted({start, *(c for c in cuts if start < c < end), end})
     return list(zip(edges, edges[1:], strict=False))
+
+
+def comma_cuts(
+    texts: Sequence[str],
+    start: int,
+    end: int,
+    mentions: Sequence[Mention],
+    talk: Sequence[tuple[int, str]],
+) -> list[tuple[int, int]]:
+    """The parts of an utterance whose stops may have been heard as commas.
+
+    Cut where a heading stands between commas ("…, left leg first, tone increased"), and where
+    talk of another kind begins; ``talk`` holds where each cue stands and its kind.
+    """
+    pieces = _pieces(texts, start, end)
+    if len(pieces) < 2:
+        return [(start, end)]
+    by_piece = [[m for m in mentions if a <= m.start < b] for a, b in pieces]
+    cuts: set[int] = set()
+    low, open_target = start, False
+    for k, (a, b) in enumerate(pieces):
+        own = by_piece[k]
+        if k and _begins_other_talk(texts, pieces, by_piece, k, low, talk):
+            cuts.add(a)
+            low = a
+        elif not open_target and _heads(texts, pieces, by_piece, k):
+            cuts.update((a, b))
+            low = b
+        open_target = _leaves_open(own, open_target)
+    edges = sorted({start, *(c for c in cuts if start < c < end), end})
+    return list(zip(edges, edges[1:], strict=False))
+
+
+def _pieces(texts: Sequence[str], start: int, end: int) -> list[tuple[int, int]]:
+    out: list[tuple[int, int]] = []
+    low = start
+    for i in range(start, end):
+        if texts[i] == ",":
+            out.append((low, i + 1))
+            low = i + 1
+    if low < end:
+        out.append((low, end))
+    return out
+
+
+def _leaves_open(own: Sequence[Mention], before: bool) -> bool:
+    """Whether a target still waits for its grade after these mentions."""
+    waiting = before
+    for k, m in enumerate(own):
+        if m.sort == "target":
+            waiting = not _led_by_grade(own, k)
+        elif m.sort == "grade" or m.marker in ("none", "same"):
+            waiting = False
+    return waiting
+
+
+def _heads(
+    texts: Sequence[str],
+    pieces: Sequence[tuple[int, int]],
+    by_piece: Sequence[Sequence[Mention]],
+    k: int,
+) -> bool:
+    """Whether a piece only says what comes next, and a target does come next."""
+    own = by_piece[k]
+    if not own or any(m.sort in ("grade", "level", "trade") for m in own):
+        return False
+    if any(m.sort == "marker" and m.marker not in ("heading", "that_side") for m in own):
+        return False
+    targets = [m for m in own if m.sort == "target"]
+    places = [m for m in own if m.sort == "place"]
+    sides = [m for m in own if m.sort == "side"]
+    if targets and not (len(targets) == 1 and _generic(targets[0]) and (k == 0 or sides or places)):
+        return False
+    if not targets and not sides and not all(_is_limb(p) for p in places):
+        return False
+    if places and not targets and not (sides or any(p.plural or p.side for p in places)):
+        return False
+    covered = {i for m in own for i in range(m.start, m.end)}
+    loose = [
+        texts[i] for i in range(*pieces[k]) if i not in covered and texts[i] not in _HEADING_FILLERS
+    ]
+    if loose:
+        return False
+    if k + 1 == len(pieces):  # "…, left leg first."
+        return k > 0 and any(m.marker == "heading" for m in own)
+    return _opens_with_target(texts, pieces[k + 1], by_piece[k + 1])
+
+
+def _opens_with_target(
+    texts: Sequence[str], piece: tuple[int, int], own: Sequence[Mention]
+) -> bool:
+    first = next((m for m in own if not (m.sort == "marker" and m.marker in _LEADS)), None)
+    if first is None:
+        return False
+    if first.sort == "grade":
+        k = own.index(first) + 1
+        return k < len(own) and own[k].sort == "target" and _adjacent(first, own[k])
+    return first.sort == "target" and first.start - piece[0] <= _LEAD_WORDS
+
+
+def _begins_other_talk(
+    texts: Sequence[str],
+    pieces: Sequence[tuple[int, int]],
+    by_piece: Sequence[Sequence[Mention]],
+    k: int,
+    low: int,
+    talk: Sequence[tuple[int, str]],
+) -> bool:
+    a, b = pieces[k]
+    before = [m for own, (x, _) in zip(by_piece, pieces, strict=True) if low <= x < a for m in own]
+    kinds_before = {kind for at, kind in talk if low <= at < a}
+    opening = [kind for at, kind in talk if a <= at <= a + _TALK_WORDS]
+    stated = {"target", "grade"} <= {m.sort for m in before}
+    if opening and "explanation" not in opening and not kinds_before and stated:
+        return True
+    told = kinds_before and kinds_before <= {"history", "another_patient", "plan"}
+    named = any(m.sort in ("target", "grade") for m in before)
+    past = {"was", "were", "had", "could"} & set(texts[a:b])
+    own = by_piece[k]
+    asserts = any(m.sort == "target" for m in own) and (
+        any(m.sort == "grade" for m in own)
+        or any(m.marker in _LEADS for m in own if m.sort == "marker")
+    )
+    return bool(told) and not named and not past and asserts and not opening
 
 
 def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_side: bool) -> int:
@@ -89,7 +221,7 @@ def _led_by_grade(mentions: Sequence[Mention], k: int) -> bool:
     if before.sort == "side" and k > 1:
         before = mentions[k - 2]
     if before.sort == "marker":
-        return before.marker in ("negation", "none")
+        return before.marker in _LEADS
     if before.sort != "grade":
         return False
     earlier = [m for m in mentions[:k] if m.sort in ("target", "grade") and m is not before]
