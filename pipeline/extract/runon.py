@@ -16,7 +16,7 @@ _LIMB_CODES = frozenset(["upper_limb", "lower_limb", "hand", "foot"])
 _LEADS = ("negation", "there_is", "none")
 _HEADING_FILLERS = frozenset(
     "now first next then and so okay right well um uh on in at the for to of starting beginning "
-    "start begin with coming moving turning over exam examination testing his her , as is again "
+    "start begin with coming moving turning over exam examination testing his her , . ; ? ! as is again "
     "finally by root looking".split()
 )
 #: How far into a piece a target, and a cue, may stand to open it.
