@@ -63,6 +63,7 @@ class Context:
             slot[0] += n
             slot[1] += 1
         self._after = {k: (v[0], v[1]) for k, v in after.items()}
+        self._judged: dict[tuple[str, str, str, float], float] = {}
         self._cache: dict[tuple[str, str, str], tuple[float, float]] = {}
 
     def kind(self, token: str) -> str:
@@ -115,6 +116,20 @@ class Context:
 
         ``fresh`` is the chance that a new sentence starts here.
         """
+        key = (first, second, token, fresh)
+        found = self._judged.get(key)
+        if found is None:
+            found = self._judged[key] = self._trade(first, second, token, fresh)
+        return found
+
+    def most(self, token: str) -> float:
+        """The share of ``token`` in its class: the most that any history can make it."""
+        if token in self._new:
+            return self._new[token]
+        share = self._share.get(token)
+        return math.exp(share) if share is not None else ordinary(token)
+
+    def _trade(self, first: str, second: str, token: str, fresh: float) -> float:
         uncounted = self._new.get(token)
         if uncounted is not None:
             return uncounted

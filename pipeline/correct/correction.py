@@ -10,28 +10,27 @@ from ...lexicon import load
 from ...lexicon.files import read_rows
 from ..record import Correction
 from ..transcript import Transcript
-from .decide import Change, Lattice, Weights, ambiguous, build, commonness
-from .phonemes import is_known
+from .decide import Change, Lattice, Weights, ambiguous, build
+from .marks import chance, marks_of, reason
 from .rewrite import Decided, rewrite
 from .targets import Hearing, hearing
 from .units import units_of
 
-_PROSE = 0.1  # trade talk weighs less than this in ordinary prose
-_TALK = 0.3  # and less than this where plain words are left alone
+_TALK = 0.3  # where trade talk weighs less than this, plain words are left alone
 
 
 @dataclass(frozen=True)
 class CorrectOptions:
-    """How correction decides; ``line`` and ``hint`` are gains in natural logarithms.
+    """How correction decides.
 
-    A change is made from ``line`` up (``prose_line`` where next to nothing around it is trade
-    talk) and suggested from ``hint`` up. ``typed_distance`` is the
-    greatest distance, in phonemes, at which an unknown word of a typed text is changed.
+    A change is made when its chance of being right is at least ``line`` and suggested from
+    ``hint`` up. In a typed text only unknown words are changed, to what sounds at most
+    ``typed_distance`` phonemes away and reads better by ``typed_line`` (natural logarithm).
+    ``variants`` and ``words`` are a person's own (``personal.py``).
     """
 
-    line: float = 1.0
-    hint: float = -0.5
-    prose_line: float = 6.0
+    line: float = 0.5
+    hint: float = 0.25
     typed_line: float = 9.0
     typed_distance: float = 0.7
     variants: tuple[tuple[str, str], ...] = ()
@@ -81,36 +80,25 @@ def correct(
 def _judge(
     change: Change, lattice: Lattice, options: CorrectOptions, typed: bool
 ) -> Decided | None:
+    marks = marks_of(change, lattice)
+    why = reason(change, marks)
     if typed:
-        unknown = all(
-            not is_known(u.text) and commonness(u.text) < 1e-7
-            for u in lattice.units[change.first : change.last]
-        )
-        near = max(e.distance for e in change.edges) <= options.typed_distance
+        unknown = marks["nonword"] == 1
+        near = change.edge.distance <= options.typed_distance
         if not (unknown and near and change.gain >= options.typed_line):
             return None
-    elif change.gain < options.hint:
+        return Decided(change, True, 0.99, why)
+    if change.edge.size == 0:
+        return Decided(change, True, 1.0, "the house spelling of the same words")
+    if change.edge.plain and marks["talk"] < _TALK:
         return None
-    talk = max(lattice.trade_weight[change.first : change.last])
-    if talk < _TALK and all(e.plain for e in change.edges):
-        return None
-    line = options.typed_line if typed else options.line
-    if talk < _PROSE:
-        line = max(line, options.prose_line)
+    score = chance(marks)
     if ambiguous(change, lattice.units, lattice.hearing):
-        why = "the opposite word sounds about as near; " + reason(change)
-        return Decided(change, False, min(change.score, 0.5), why)
-    return Decided(change, change.gain >= line, change.score, reason(change))
-
-
-def reason(change: Change) -> str:
-    """Why a change was made, in one line, from the parts of its score."""
-    far = sum(e.distance for e in change.edges)
-    sounds = "sounds the same" if far == 0 else f"sounds {far:.1f} phonemes away"
-    return (
-        f"{sounds} ({change.sound:+.1f}); fits its neighbours better ({change.fit:+.1f}); "
-        f"trust in the recogniser ({change.doubt:+.1f})"
-    )
+        score = min(score, 0.9 * options.line)
+        why = "the opposite word sounds about as near; " + why
+    if score < options.hint:
+        return None
+    return Decided(change, score >= options.line, score, why)
 
 
 @cache

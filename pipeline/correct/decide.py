@@ -23,6 +23,7 @@ from .units import SIDES, Unit
 
 _NOBODY = 1e-8
 LEVELS = frozenset("ctls")
+_HELP = 7.0  # how much a change may add to the fit of its neighbours
 _CLEAR = 0.3  # phonemes by which a word must sound nearer than its opposite
 
 
@@ -30,26 +31,26 @@ _CLEAR = 0.3  # phonemes by which a word must sound nearer than its opposite
 class Weights:
     """The parameters of the decision; ``bench/correction.py`` shows how they were chosen."""
 
-    sound: float = 3.2  # per phoneme of distance
-    change: float = 0.4  # per change
-    keep: float = -1.0  # for keeping a word ...
+    sound: float = 3.3  # per phoneme of distance
+    change: float = 0.0  # per change
+    keep: float = -3.0  # for keeping a word ...
     sure: float = 4.2  # ... more when the recogniser was sure of it
-    homophone: float = 0.9  # a word of a closed list
+    homophone: float = 1.4  # a word of a closed list
     fresh: float = 0.04  # the chance that a sentence starts where no mark stands,
-    fresh_comma: float = 0.35  # after a comma,
+    fresh_comma: float = 0.6  # after a comma,
     fresh_stop: float = 0.85  # and after a full stop
     spelling: float = 30.0  # for the house spelling of the same word
-    plain: float = 2.5  # for becoming words that are not the trade's
+    plain: float = 1.8  # for becoming words that are not the trade's
     valid: float = 3.5  # for keeping a word of the trade
-    comma: float = 1.2  # for joining words across a comma ...
+    comma: float = 0.8  # for joining words across a comma ...
     stop: float = 4.5  # ... or across the end of a sentence
-    share: float = 3.0  # for distance as a share of what is said
-    nonword: float = 1e-8  # the chance of a word that no dictionary knows
-    fluent: float = 0.85  # power of a word's frequency, since words of a sentence go together
+    share: float = 4.5  # for distance as a share of what is said
+    nonword: float = 2e-8  # the chance of a word that no dictionary knows
+    fluent: float = 0.92  # power of a word's frequency, since words of a sentence go together
     letters: float = 0.7  # by which it is less for every letter after the sixth
     trade_least: float = 0.03  # the least that trade talk weighs, in plain prose
-    trade_rise: float = 4.0  # how fast that weight grows with the share of trade words
-    whole: float = 0.3  # what the share of trade words in the whole text adds to it
+    trade_rise: float = 5.0  # how fast that weight grows with the share of trade words
+    whole: float = 0.45  # what the share of trade words in the whole text adds to it
     trade_most: float = 0.87  # the most that trade talk weighs against ordinary English
     beam: int = 8
     trusted: float = 0.5  # a word that fits and is at least so sure is not searched
@@ -67,29 +68,43 @@ class Edge:
     distance: float
     cost: float
     plain: bool = False
+    size: int = 0  # phonemes of the target; 0 for a spelling
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A run of neighbouring replacements on the best path, with its gain and parts."""
+    """A replacement on the best path, the parts of its gain, and its neighbours there."""
 
-    first: int
-    last: int
-    edges: tuple[Edge, ...]
-    gain: float
+    edge: Edge
     sound: float
     fit: float
     doubt: float
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+    @property
+    def first(self) -> int:
+        """The first unit that is replaced."""
+        return self.edge.first
+
+    @property
+    def last(self) -> int:
+        """The unit after the last that is replaced."""
+        return self.edge.last
 
     @property
     def tokens(self) -> tuple[str, ...]:
-        """What the run becomes."""
-        return tuple(t for e in self.edges for t in e.tokens)
+        """What the units become."""
+        return self.edge.tokens
 
     @property
-    def score(self) -> float:
-        """The confidence, 0 to 1."""
-        return 1 / (1 + math.exp(-max(-30.0, min(30.0, self.gain))))
+    def gain(self) -> float:
+        """The advantage over keeping what was heard, in natural logarithms."""
+        return self.sound + self.fit + self.doubt
+
+
+#: A word on a path: its text, the unit it stands at, whether it is the first to stand there.
+_Step = tuple[str, int, bool]
 
 
 @dataclass(slots=True)
@@ -110,6 +125,7 @@ class Lattice:
     edges: dict[int, list[Edge]] = field(default_factory=dict)
     trade_weight: list[float] = field(default_factory=list)
     fresh: list[float] = field(default_factory=list)
+    _plain: dict[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         w = self.weights
@@ -125,9 +141,23 @@ class Lattice:
             stop = bool(u.mark) and u.mark in ".?!"
             self.fresh.append(w.fresh_stop if stop else w.fresh_comma if u.mark else w.fresh)
 
-    def add(self, edge: Edge) -> None:
-        """Put one more replacement into the lattice."""
-        self.edges.setdefault(edge.first, []).append(edge)
+    def add(self, edge: Edge, *, always: bool = False) -> None:
+        """Put one more replacement into the lattice, unless it can hardly win.
+
+        At its best every word of it is certain after its neighbour, while what was heard is
+        judged as ordinary English; ``_HELP`` is left for what it does for its neighbours.
+        """
+        best = edge.cost + sum(self._most(t, edge.first) for t in edge.tokens)
+        kept = sum(self.keep_score(i) + self._least(i) for i in range(edge.first, edge.last))
+        if always or best + _HELP > kept:
+            self.edges.setdefault(edge.first, []).append(edge)
+
+    def _most(self, token: str, place: int) -> float:
+        w = self.trade_weight[place]
+        return math.log(w * self.hearing.context.most(token) + (1 - w) * self.plain(token))
+
+    def _least(self, place: int) -> float:
+        return math.log((1 - self.trade_weight[place]) * self.plain(self.units[place].text))
 
     def word_score(
         self, history: tuple[str, str], token: str, place: int, opens: bool = True
@@ -140,10 +170,21 @@ class Lattice:
         w = self.trade_weight[place]
         fresh = self.fresh[place] if opens else self.weights.fresh
         trade = self.hearing.context.trade(*history, token, fresh)
-        plain = math.pow(commonness(token), self.weights.fluent)
-        if plain < _NOBODY:  # the longer a word that nobody knows, the less likely it is one
-            plain = self.weights.nonword * math.exp(-self.weights.letters * max(0, len(token) - 6))
-        return math.log(w * trade + (1 - w) * plain + 1e-30)
+        return math.log(w * trade + (1 - w) * self.plain(token) + 1e-30)
+
+    def plain(self, token: str) -> float:
+        """The chance of ``token`` in ordinary English.
+
+        The longer a word that nobody knows, the less likely it is one.
+        """
+        found = self._plain.get(token)
+        if found is None:
+            found = math.pow(commonness(token), self.weights.fluent)
+            if found < _NOBODY:
+                less = self.weights.letters * max(0, len(token) - 6)
+                found = self.weights.nonword * math.exp(-less)
+            self._plain[token] = found
+        return found
 
     def keep_score(self, i: int) -> float:
         """What keeping unit ``i`` is worth beside how well it fits."""
@@ -206,38 +247,63 @@ class Lattice:
         return out[::-1]
 
     def changes(self) -> list[Change]:
-        """The runs of replacements on the best path, each with its gain."""
-        out: list[Change] = []
-        run: list[Edge] = []
-        for edge in [*self.best(), None]:
-            if run and (edge is None or edge.first > run[-1].last):
-                out.append(self.judge(tuple(run), out[-1] if out else None))
-                run = []
-            if edge is not None:
-                run.append(edge)
+        """The replacements on the best path, each judged between its neighbours on that path."""
+        edges = self.best()
+        path: list[_Step] = []
+        at = 0
+        places: list[int] = []
+        for edge in edges:
+            path += [(self.units[i].text, i, True) for i in range(at, edge.first)]
+            places.append(len(path))
+            path += [(t, edge.first, not k) for k, t in enumerate(edge.tokens)]
+            at = edge.last
+        path += [(u.text, at + k, True) for k, u in enumerate(self.units[at : at + 2])]
+        out = []
+        for edge, place in zip(edges, places, strict=True):
+            after = place + len(edge.tokens)
+            if after + 2 > len(path) or path[-1][1] < edge.last + 1:
+                path += [
+                    (u.text, edge.last + k, True)
+                    for k, u in enumerate(self.units[edge.last : edge.last + 2])
+                    if len(path) < after + 2
+                ]
+            out.append(self.judge(edge, path[max(0, place - 2) : place], path[after : after + 2]))
         return out
 
-    def judge(self, edges: tuple[Edge, ...], before: Change | None = None) -> Change:
-        """The gain of ``edges``, neighbours on one path, over keeping what was heard.
+    @staticmethod
+    def is_number(token: str) -> bool:
+        """Whether ``token`` is a number or the sign of a grade."""
+        return is_number(token) or token in ("plus", "minus")
 
-        ``before`` is the last change to their left.
+    def judge(
+        self,
+        edge: Edge,
+        before: Sequence[_Step] | None = None,
+        after: Sequence[_Step] | None = None,
+    ) -> Change:
+        """The gain of ``edge`` over keeping what was heard, between the same neighbours.
+
+        ``before`` and ``after`` are the two steps of the path on either side; without them the
+        words as heard stand there.
         """
-        first, last = edges[0].first, edges[-1].last
-        kind = self.hearing.context.kind
-        history = [u.text for u in self.units[max(0, first - 2) : first]]
-        if before is not None and before.last >= first - 1:
-            kept = [u.text for u in self.units[before.last : first]]
-            history = [*before.tokens, *kept][-2:]
-        start = tuple(([START, START] + [kind(t) for t in history])[-2:])
-        tail = [(u.text, last + k, True) for k, u in enumerate(self.units[last : last + 2])]
-        made = [(t, e.first, not k) for e in edges for k, t in enumerate(e.tokens)]
-        kept_units = [(self.units[i].text, i, True) for i in range(first, last)]
-        fit = self._run((start[0], start[1]), [*made, *tail]) - self._run(
-            (start[0], start[1]), [*kept_units, *tail]
+        if before is None:
+            before = [(u.text, 0, True) for u in self.units[max(0, edge.first - 2) : edge.first]]
+        if after is None:
+            rest = self.units[edge.last : edge.last + 2]
+            after = [(u.text, edge.last + k, True) for k, u in enumerate(rest)]
+        kinds = [START, START, *(self.hearing.context.kind(t) for t, _, _ in before)]
+        start = (kinds[-2], kinds[-1])
+        made = [(t, edge.first, not k) for k, t in enumerate(edge.tokens)]
+        kept = [(self.units[i].text, i, True) for i in range(edge.first, edge.last)]
+        fit = self._run(start, [*made, *after]) - self._run(start, [*kept, *after])
+        return Change(
+            edge,
+            sound=edge.cost,
+            fit=fit,
+            doubt=-sum(self.keep_score(i) for i in range(edge.first, edge.last)),
+            before=tuple(t for t, _, _ in before),
+            after=tuple(t for t, _, _ in after),
         )
-        doubt = -sum(self.keep_score(i) for i in range(first, last))
-        sound = sum(e.cost for e in edges)
-        return Change(first, last, edges, fit + doubt + sound, sound, fit, doubt)
 
     def _run(self, history: tuple[str, str], tokens: Sequence[tuple[str, int, bool]]) -> float:
         total = 0.0
@@ -310,17 +376,19 @@ def build(
     for i, j in _windows(texts, doubtful, 1 if typed else longest):
         windows.extend((i, j, way) for way in said(texts[i:j], 2 if j == i + 1 else 1))
         for to in hearing.heard_as.get(tuple(texts[i:j]), ()):
-            lattice.add(Edge(i, j, to, " ".join(to), 0.0, -weights.change))
+            lattice.add(Edge(i, j, to, " ".join(to), 0.0, -weights.change, False, 4 * len(to)))
     for i, text in enumerate(() if typed else texts):
         for word in hearing.homophones.get(text, ()):
-            lattice.add(Edge(i, i + 1, (word,), word, 0.3, -weights.change - weights.homophone))
+            lattice.add(
+                Edge(i, i + 1, (word,), word, 0.3, -weights.change - weights.homophone, False, 3)
+            )
         if i + 1 < len(units) and _glued(units[i], units[i + 1]):
             pair = (text, texts[i + 1])
             lattice.add(Edge(i, i + 2, pair, " ".join(pair), 0.0, weights.spelling))
         for j in (i + 1, i + 2):
-            to = hearing.spellings.get(tuple(texts[i:j]))
-            if to:
-                lattice.add(Edge(i, j, to, " ".join(to), 0.0, weights.spelling))
+            house = hearing.spellings.get(tuple(texts[i:j]))
+            if house:
+                lattice.add(Edge(i, j, house, " ".join(house), 0.0, weights.spelling))
     gaps = [
         weights.stop if c in ".?!" and c else weights.comma if c else 0.0
         for c in (u.mark for u in units)
@@ -331,6 +399,11 @@ def build(
         fixed = [t for t in heard if t in hearing.opposites]
         denied = sum(map(denies, heard))
         for c in _distinct(found[way], heard)[:per_window]:
+            # A shorter window says the same, but for sounds that run together ("need jerks").
+            if c.target.tokens[0] == heard[0] or (
+                c.target.tokens[-1] == heard[-1] and (j > i + 2 or c.distance)
+            ):
+                continue
             if any(all(t not in word for word in c.target.tokens) for t in fixed):
                 continue
             if sum(map(denies, c.target.tokens)) != denied:
@@ -339,9 +412,10 @@ def build(
             cost = -weights.change - weights.sound * c.distance - weights.share * share
             cost -= weights.plain if c.target.plain else 0.0
             cost -= sum(gaps[i : j - 1])
-            lattice.add(
-                Edge(i, j, c.target.tokens, c.target.term, c.distance, cost, c.target.plain)
-            )
+            aim = c.target
+            size = len(aim.phones)
+            edge = Edge(i, j, aim.tokens, aim.term, c.distance, cost, aim.plain, size)
+            lattice.add(edge, always=every)
     return lattice
 
 
@@ -419,14 +493,14 @@ def _distinct(candidates: Sequence[Candidate], heard: tuple[str, ...]) -> list[C
 
 def ambiguous(change: Change, units: Sequence[Unit], hearing: Hearing) -> bool:
     """Whether the opposite of a word that is brought in sounds about as near."""
-    for edge in change.edges:
-        heard = [units[i].text for i in range(edge.first, edge.last)]
-        way = said(heard)[0]
-        for k, token in enumerate(edge.tokens):
-            if token in heard:
-                continue
-            for other in hearing.opposites.get(token, ()):
-                swapped = (*edge.tokens[:k], other, *edge.tokens[k + 1 :])
-                if min(distance(way, w) for w in said(swapped)) < edge.distance + _CLEAR:
-                    return True
+    edge = change.edge
+    heard = [u.text for u in units[edge.first : edge.last]]
+    way = said(heard)[0]
+    for k, token in enumerate(edge.tokens):
+        if token in heard:
+            continue
+        for other in hearing.opposites.get(token, ()):
+            swapped = (*edge.tokens[:k], other, *edge.tokens[k + 1 :])
+            if min(distance(way, w) for w in said(swapped)) < edge.distance + _CLEAR:
+                return True
     return False

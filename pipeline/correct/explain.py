@@ -77,7 +77,7 @@ def explain(
     readings = []
     for edges in lattice.edges.values():
         for edge in edges:
-            readings.append(_reading(edge, lattice.judge((edge,)), [u.text for u in units]))
+            readings.append(_reading(edge, lattice.judge(edge), [u.text for u in units]))
     readings.sort(key=lambda r: -r.gain)
     done = correct(heard, options=options)
     return Explanation(

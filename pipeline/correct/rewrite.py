@@ -8,12 +8,12 @@ as many words come out as went in, each keeps its own seconds; otherwise all sha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..record import Correction, Word
 from ..transcript import Transcript
 from .decide import Change
-from .units import NUMBERS, Unit
+from .units import Unit
 
 _STOPS = ".?!"
 
@@ -77,7 +77,7 @@ def rewrite(
                 )
             )
     out.extend(words[at:])
-    new = Transcript(tuple(out), duration_s=transcript.duration_s, model=transcript.model)
+    new = replace(transcript, words=tuple(out))
     return new, tuple(corrections)
 
 
@@ -170,15 +170,10 @@ def _correction(
     return Correction(
         heard=" ".join(w.text for w in words[first : last + 1]),
         became=became.rstrip(",.;:?!") if made else became,
-        term="; ".join(dict.fromkeys(e.term for e in decided.change.edges)),
+        term=decided.change.edge.term,
         score=round(decided.score, 3),
         reason=decided.reason,
         first_word=first_word,
         last_word=last_word,
         made=decided.made,
     )
-
-
-def written(token: str) -> str:
-    """A token as a person writes it: level letters in capitals."""
-    return token.upper() if token in ("c", "t", "l", "s") and token not in NUMBERS else token

@@ -21,7 +21,7 @@ _PIECE = re.compile(
     r"(?P<level>[CTLSctls][ -]?\d{1,2}(?!\d))|(?P<number>\d+)"
     r"|(?P<word>[A-Za-z]+(?:['’][A-Za-z]+)*['’]?)|(?P<plus>\+)"
 )
-_GLUED = re.compile(r"(left|right)(?=[a-z]{4})")
+_GLUED = re.compile(r"(left|right)(?=[a-z]{3})")
 
 
 @dataclass(frozen=True, slots=True)

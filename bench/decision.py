@@ -1,0 +1,133 @@
+"""Estimates the weights of ``lexicon/data/sounds/decision.csv`` from what was said and heard.
+
+    python bench/decision.py HEARD.jsonl … [--write]
+
+Each line of HEARD.jsonl is an invented narration that was spoken and recognised: ``said``,
+``words`` (text, start s, end s, probability), ``voice`` and, when the narration is line N of
+``said.txt``, ``line`` N: its words are then left out of the model of trade talk, so that the
+weights are not estimated on sentences that the model has seen.
+
+Every change that the search proposes is made and unmade in the corrected text: it is right
+when taking it back makes the text worse (word errors, missed terms, and false terms twice).
+The weights are those of a logistic regression with a small ridge, fitted by Newton's method.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import phrases  # same folder
+from hearing import Terms, folded, tally  # same folder
+from plessor.lexicon import load
+from plessor.lexicon.files import read_rows
+from plessor.pipeline.correct.context import Context
+from plessor.pipeline.correct.correction import CorrectOptions
+from plessor.pipeline.correct.decide import build
+from plessor.pipeline.correct.marks import MARKS, marks_of
+from plessor.pipeline.correct.targets import Hearing, hearing
+from plessor.pipeline.correct.units import tokens_of, units_of
+
+RIDGE = 1.0
+OUT = Path(__file__).resolve().parent.parent / "lexicon/data/sounds/decision.csv"
+
+
+def knowledge() -> list[Hearing]:
+    """What correction knows when a third of ``said.txt`` is left out, for each third, and all."""
+    ruled = phrases.formulas()
+    terms = load().terms
+    words = sorted({w for t in terms for s in t.spoken for w in tokens_of(s)})
+    out = []
+    for third in (0, 1, 2, None):
+        runs, members = phrases.counts(phrases.told(third) * 3 + ruled)
+        for _, row in read_rows("sounds/classes.csv"):
+            members.setdefault((row["class"], row["word"]), 0)
+        out.append(hearing(terms, talk=Context(runs, members, words)))
+    return out
+
+
+def examples(lines: list[dict], terms: Terms) -> Iterator[tuple[int, list[float], float, float]]:
+    """For every change its line, its marks, whether it is right, and how much that matters."""
+    known = knowledge()
+    for number, one in enumerate(lines):
+        third = one.get("line")
+        units = units_of([w[0].strip() for w in one["words"]])
+        sure = [one["words"][u.word][3] for u in units]
+        knows = known[3 if third is None else third % 3]
+        lattice = build(units, sure, knows, CorrectOptions().weights)
+        changes = lattice.changes()
+        said = folded(one["said"])
+
+        def cost(skip: int, units=units, changes=changes, said=said) -> float:
+            text, at = [], 0
+            for k, change in enumerate(changes):
+                text += [u.text for u in units[at : change.first]]
+                kept = [u.text for u in units[change.first : change.last]]
+                text += kept if k == skip else list(change.tokens)
+                at = change.last
+            text += [u.text for u in units[at:]]
+            got = tally(said, folded(" ".join(text)), terms)
+            return got["errors"] + got["terms"] - got["right"] + 2 * got["false"]
+
+        whole = cost(-1)
+        for k, change in enumerate(changes):
+            if change.edge.size == 0:
+                continue
+            gained = cost(k) - whole
+            marks = marks_of(change, lattice)
+            right = float(gained > 0)
+            yield number, [marks[m] for m in MARKS], right, max(0.4, min(3.0, abs(gained)))
+
+
+def fit(x: np.ndarray, y: np.ndarray, weight: np.ndarray, ridge: float = RIDGE) -> np.ndarray:
+    """Logistic regression by Newton's method; x (n, k), y and weight (n,)."""
+    w = np.zeros(x.shape[1])
+    penalty = np.full(x.shape[1], ridge)
+    penalty[0] = 1e-6
+    for _ in range(60):
+        p = 1 / (1 + np.exp(-np.clip(x @ w, -30, 30)))
+        gradient = x.T @ (weight * (p - y)) + penalty * w
+        curvature = (x * (weight * p * (1 - p))[:, None]).T @ x + np.diag(penalty)
+        step = np.linalg.solve(curvature, gradient)
+        w -= step
+        if np.abs(step).max() < 1e-6:
+            break
+    return w
+
+
+def main() -> None:
+    """Print the weights and how they do on narrations left out of the fit."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("heard", nargs="+", type=Path)
+    parser.add_argument("--write", action="store_true")
+    args = parser.parse_args()
+    lines = [json.loads(s) for path in args.heard for s in path.read_text().splitlines()]
+    terms = Terms.of(s for t in load().terms for s in t.spoken)
+    numbers, *columns = zip(*examples(lines, terms), strict=True)
+    x, y, weight = (np.array(c) for c in columns)
+    by_text = {text: k for k, text in enumerate(dict.fromkeys(one["said"] for one in lines))}
+    part = np.array([by_text[lines[n]["said"]] % 5 for n in numbers])
+    guess = np.zeros(len(y))
+    for k in range(5):
+        w = fit(x[part != k], y[part != k], weight[part != k])
+        guess[part == k] = 1 / (1 + np.exp(-x[part == k] @ w))
+    print(f"{len(y)} changes, {y.mean():.2f} of them right")
+    for line in (0.3, 0.4, 0.5, 0.6, 0.7):
+        made = guess >= line
+        print(
+            f"line {line}: {made.sum()} made, {y[made].mean():.3f} right, "
+            f"{y[~made].sum():.0f} right ones left"
+        )
+    w = fit(x, y, weight)
+    for name, value in zip(MARKS, w, strict=True):
+        print(f"{name:>10} {value:+.2f}  {MARKS[name]}")
+    if args.write:
+        text = "".join(f"{n},{v:.3f}\n" for n, v in zip(MARKS, w, strict=True))
+        OUT.write_text("mark,weight\n" + text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
