@@ -509,7 +509,11 @@ def _defines(utterance: Utterance, statement: Statement) -> bool:
     first, last = statement.units[0], statement.targets[-1].unit
     texts = utterance.texts
     lead = [t for t in texts[utterance.start : first.start] if t not in OPENERS]
-    graded_after = any(u.start > last.start for u in statement.units if u.sort == "grade")
+    seen = statement.grade is not None and statement.grade.readings.get("presence") == "present"
+    graded_after = seen or (
+        not statement.grade_first
+        and any(u.start > last.start for u in statement.units if u.sort == "grade")
+    )
     after = tuple(texts[last.end : last.end + 1])
     return lead in (["a"], ["an"]) and after in (("is",), ("means",)) and not graded_after
 

@@ -62,7 +62,7 @@ class ClaimReader:
         """The claims of ``utterance``."""
         used = _levels_in_findings(utterance, statements)
         self._age += 1
-        graded = any(u.sort == "grade" for u in units)
+        graded = any(u.sort == "grade" and u.number for u in units)
         subjects: list[_Subject] = []
         out: list[ClaimDraft] = []
         last_levels: list[Unit] = []

@@ -144,7 +144,7 @@ def _grade(
         return None if grade is None else (grade, "observed", False)
     if target.unit.negated and not target.is_sign and target.term.implies is None:
         word = utterance.texts[target.unit.start - 1] if target.unit.start else ""
-        if word not in ("no", "without", "of", "any"):
+        if word not in ("no", "without", "of"):
             return None  # "we are not grading power"
     negated = target.unit.negated or (
         statement.own_targets and statement.targets[0].unit.negated and target.unit.joined

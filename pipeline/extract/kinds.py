@@ -29,6 +29,7 @@ _TAG_LENGTH = 3
 #: A stretch of this many atoms with fewer than one mark in so many runs on.
 _RUN_ON_ATOMS = 36
 _ATOMS_PER_MARK = 20
+_HEDGE_REACH = 4
 _REPAIRS = ("correction", "retract")
 
 
@@ -71,6 +72,7 @@ class Utterance:
     def is_possible(self, start: int, end: int) -> bool:
         """Whether a hedge stands in the clause of these atoms."""
         low, high = _clause(self.texts, self.start, self.end, start)
+        low = min(low, max(start - _HEDGE_REACH, self.start))  # "…, I think, a tremor"
         return any(
             h.cue.scope == "certainty" and low <= h.start < max(high, end) for h in self.hits
         )
@@ -151,9 +153,19 @@ def kinds_of(
             and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
         ]
         kinds = _kinds(texts, start, end, kept)
+        if utterances and utterances[-1].kind == "another_patient" and _still_told(texts, start):
+            kinds = ("another_patient",) * (end - start)
         runs_on = start > 0 and start not in breaks and texts[start - 1] not in _STOPS
         utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept), runs_on))
     return utterances
+
+
+def _still_told(texts: Sequence[str], start: int) -> bool:
+    """Whether a sentence goes on with the tale before it ("She had a waddling gait …")."""
+    head = tuple(texts[start : start + 2])
+    return head[:1] in (("hed",), ("shed",)) or (
+        head[:1] in (("he",), ("she",), ("they",)) and head[1:] in (("had",), ("was",), ("were",))
+    )
 
 
 def _well_placed(texts: Sequence[str], start: int, hit: CueHit) -> bool:
@@ -192,6 +204,8 @@ def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -
             low, high = hit.start, end
         elif hit.cue.scope == "whole_clause":
             low, high = _clause(texts, start, end, hit.start)
+            if high < end and texts[high] == ":":
+                high = end  # "six weeks ago: ankle jerk absent"
         elif hit.cue.scope == "from_clause":
             low, high = _clause(texts, start, end, hit.start)[0], end
         else:

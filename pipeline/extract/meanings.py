@@ -106,7 +106,7 @@ def _plantar_words(utterance: Utterance, units: Sequence[Unit]) -> list[ClaimDra
         opens = all(t in OPENERS or t in ("a", "an", "the", "absent", "or") for t in head)
         leads = opens and after in ("means", "is", "when", "if")
         named = bool(before & {"call", "called", "means"}) or (
-            {"is", "the"} <= before and after in ("response", "plantar", "one")
+            {"is", "the"} <= before and at > unit.end
         )
         if leads or named:
             grade = unit.readings.get("plantar")
@@ -118,33 +118,18 @@ def _plantar_words(utterance: Utterance, units: Sequence[Unit]) -> list[ClaimDra
 
 
 def _leads_clause(utterance: Utterance, units: Sequence[Unit], i: int) -> bool:
-    unit = units[i]
-    low = unit.start - 1
-    while (
-        low >= utterance.start
-        and utterance.texts[low]
-        in OPENERS
-        | {
-            "a",
-            "the",
-            "score",
-            "of",
-            "what",
-            "is",
-            "does",
-            "means",
-            "mean",
-            "grade",
-            "ashworth",
-            "mrc",
-            "scale",
-            "modified",
-            "on",
-        }
-        and utterance.texts[low] != ","
-    ):
+    low = units[i].start - 1
+    texts = utterance.texts
+    while low >= utterance.start and texts[low] in _BEFORE_GRADE:
         low -= 1
-    return low < utterance.start or utterance.texts[low] in ",;:"
+    return low < utterance.start or texts[low] in ",;:"
+
+
+#: What may stand before a grade that is being explained ("a modified Ashworth grade of …").
+_BEFORE_GRADE = (OPENERS - {","}) | frozenset(
+    "a the score of what is does means mean grade ashworth mrc scale modified on reflex power "
+    "strength sensory motor sensation".split()
+)
 
 
 def _explains(units: Sequence[Unit], i: int) -> bool:

@@ -18,9 +18,13 @@ Sort = Literal["target", "place", "side", "grade", "level", "marker", "trade"]
 
 #: Words before a number that make it a pronoun or an ordinal count, not a grade.
 _PRONOUN_BEFORE = frozenset(
-    "that this the another each last first next no any every which some other day week bed "
-    "room line phase type stage step for about roughly nearly around temp temperature gcs "
-    "weight age aged by x little dear good big old young".split()
+    "that this the another each last first next no any every which some other for about nearly "
+    "around roughly little dear good big old young".split()
+)
+#: Words before a number that make it a label or a measurement.
+_LABEL_BEFORE = frozenset(
+    "day week month bed room line phase type stage step temp temperature gcs bay ward clinic "
+    "weight age aged by x".split()
 )
 #: Words after a number that make it a count of something.
 _COUNT_AFTER = frozenset(
@@ -33,6 +37,7 @@ _COUNT_AFTER = frozenset(
 _SIDE_WORDS = {
     "left": "left", "right": "right", "both": "both",
     "rue": "right", "rle": "right", "lue": "left", "lle": "left", "bue": "both", "ble": "both",
+    "l": "left", "r": "right",
 }  # fmt: skip
 #: Motions, and the muscles named after them, by what the movement codes call them.
 _MOTIONS = {
@@ -188,7 +193,11 @@ def _pronoun(texts: Sequence[str], i: int) -> bool:
 
 
 def _is_count(texts: Sequence[str], i: int, before: str, after: str) -> bool:
-    if after in _COUNT_AFTER or (before in _PRONOUN_BEFORE and texts[i] in ("1", "2", "3")):
+    if after in _COUNT_AFTER or before in _LABEL_BEFORE:
+        return True
+    if texts[max(i - 2, 0) : i] == ["make", "that"]:
+        return False
+    if before in _PRONOUN_BEFORE and texts[i] in ("1", "2", "3"):
         return True
     return after == "to" and i + 2 < len(texts) and texts[i + 2] in _COUNT_AFTER
 

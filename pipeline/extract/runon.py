@@ -259,7 +259,8 @@ def _follows_preposition(texts: Sequence[str], m: Mention, after: Mention) -> bo
     if i >= 0 and texts[i] == "throughout":
         # "five throughout left leg tone …": the limb heads what follows
         sided = bool(m.side) or texts[m.start - 1] in ("left", "right")
-        return not (sided and after.sort == "target" and _adjacent(m, after))
+        heads = after.sort == "side" or (sided and after.sort == "target")
+        return not (heads and _adjacent(m, after))
     return i >= 0 and texts[i] in ("in", "of", "at", "and", "over", "or", "to")
 
 

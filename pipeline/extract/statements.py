@@ -530,7 +530,7 @@ class _Parser:
 
     def _leads(self, unit: Unit, after: Unit | None, i: int) -> bool:
         """Whether the grade stands before its target ("mild wasting", "full power")."""
-        if after is None or after.comma or after.colon:
+        if after is None or after.comma or after.colon or _points(unit):
             return False
         if after.sort == "place" and not _PREPOSITIONS & set(after.gap):
             beyond = self._after(i + 1)
@@ -579,6 +579,8 @@ class _Parser:
             "only",
             "very",
             "quite",
+            "to",
+            "be",
             "at",
         }:
             return False
@@ -667,6 +669,11 @@ class _Parser:
 
     def _other_way(self, unit: Unit, i: int) -> None:
         return
+
+
+def _points(unit: Unit) -> bool:
+    """Up and down say how something is, never what it is ("woke up with …")."""
+    return set(unit.readings) == {"plantar", "tone"}
 
 
 def _plainly_present(unit: Unit) -> bool:
