@@ -22,6 +22,8 @@ _LIST = frozenset([",", "and", "or", "the", "also", "both", "a"])
 _SERVING = frozenset(
     "after supplies serves does covers gives is for moves drives carries feeds does mediates".split()
 )
+#: A taught site or root has a few levels; a longer run is a finding.
+_CLAIM_LEVELS = 3
 _TIE = frozenset(["that", "thats", "which", "ie", "called", "is"])
 _ANAPHORA = frozenset("that thats this it its one same".split())
 _DEFINING = frozenset(
@@ -79,7 +81,7 @@ class ClaimReader:
                     subjects = _join(subjects, found)
                 fresh = False
                 continue
-            if unit.sort != "level" or _of_lesion(utterance, unit):
+            if unit.sort != "level" or _of_lesion(utterance, unit) or _is_finding(units, i):
                 continue
             if id(unit) in used:
                 tied = _tied_site(utterance, units, i)
@@ -149,6 +151,12 @@ def _refers(utterance: Utterance, unit: Unit, age: int) -> bool:
     if _ANAPHORA & set(head):
         return age <= 2
     return age <= 1 and all(t in OPENERS for t in head)
+
+
+def _is_finding(units: Sequence[Unit], i: int) -> bool:
+    """ "Reduced at T10, absent from T11 to S5": said of a child, whatever was examined."""
+    graded = i > 0 and units[i - 1].sort == "grade" and {"at", "from"} & set(units[i].gap)
+    return bool(graded) or len(units[i].codes) > _CLAIM_LEVELS
 
 
 def _looks_ahead(units: Sequence[Unit], i: int) -> list[_Subject]:
