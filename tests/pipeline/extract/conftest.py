@@ -174,3 +174,8 @@ def scored() -> Callable[[Path], Score]:
         return known[folder]
 
     return of
+
+
+@pytest.fixture(scope="session")
+def narrations_of() -> Callable[[Path], tuple[Narration, ...]]:
+    return narrations_in
