@@ -162,9 +162,113 @@ SENSATION = [
     ("Graphaesthesia is impaired in the left hand.", "graphaesthesia hand left reduced"),
 ]  # fmt: skip
 
+# Lists, negations, corrections and talk, from telegraphic to conversational.
+OTHER_WAYS = [
+    ("Tone is not increased in the legs.", "tone lower_limb both normal"),
+    ("The knee jerks are not brisk.", "reflex knee_jerk both normal"),
+    ("The plantars are not extensor.", "plantar_response none both flexor"),
+    ("Sensation is not reduced in the left hand.", "sensation hand left normal"),
+    ("No weakness.", "power whole_body unstated normal"),
+    ("No tremor, no wasting and no fasciculation in either hand.",
+     "tremor hand both absent; wasting hand both absent; fasciculation hand both absent"),
+    ("There is neither wasting nor fasciculation of the tongue.",
+     "wasting tongue midline absent; fasciculation tongue midline absent"),
+    ("Wasting: none. Fasciculation: none.",
+     "wasting whole_body unstated absent; fasciculation whole_body unstated absent"),
+    ("Left knee jerk brisk, right knee jerk normal, ankle jerks symmetrical and "
+     "normal.",
+     "reflex knee_jerk left increased; reflex knee_jerk right normal; "
+     "reflex ankle_jerk both normal"),
+    ("Hip flexion four on the left and five on the right.",
+     "power hip_flexion left 4; power hip_flexion right 5"),
+    ("Upper limbs: tone normal, power five throughout, reflexes two plus and "
+     "symmetrical.",
+     "tone upper_limb both normal; power upper_limb both 5; reflex upper_limb both normal"),
+    ("Tone normal power five throughout reflexes two plus symmetrical plantars down.",
+     "tone whole_body unstated normal; power whole_body both 5; "
+     "reflex whole_body both normal; plantar_response none both flexor"),
+    ("Light touch and pinprick are normal in both legs.",
+     "light_touch lower_limb both normal; pinprick lower_limb both normal"),
+    ("Pinprick is reduced from L four to S one on the right.",
+     "pinprick L4 right reduced; pinprick L5 right reduced; pinprick S1 right reduced"),
+    ("Pinprick absent at L4, L5 and S1 on the left.",
+     "pinprick L4 left absent; pinprick L5 left absent; pinprick S1 left absent"),
+    ("He walks with a high stepping gait.", "gait none none high_stepping"),
+    ("He cannot walk on his heels.", "heel_walking none none unable"),
+    ("He was unable to tandem walk.", "tandem_gait none none unable"),
+    ("Five beats of clonus at both ankles.", "clonus ankle both present"),
+    ("Sustained clonus on the left.", "clonus ankle left present"),
+    ("Mild spasticity of the left arm, marked spasticity of the left leg.",
+     "spasticity upper_limb left mild; spasticity lower_limb left marked"),
+    ("Cogwheel rigidity at the right wrist.", "rigidity wrist right present"),
+    ("Clasp knife tone at the left elbow.", "spasticity elbow left present"),
+    ("Hypotonia of the trunk.", "tone trunk midline reduced"),
+    ("Hypotonia throughout.", "tone whole_body both reduced"),
+    ("Areflexia throughout.", "reflex whole_body both absent"),
+    ("Hyperreflexia in the left leg.", "reflex lower_limb left increased"),
+    ("Finger tapping is slow on the left.", "finger_tapping none left impaired"),
+    ("Rapid alternating movements are clumsy on the left.",
+     "rapid_alternating_movement none left impaired"),
+    ("No dysdiadochokinesia on either side.", "dysdiadochokinesia none both absent"),
+    ("Intention tremor on the right.", "intention_tremor none right present"),
+    ("Abdominal reflexes are absent.", "abdominal_reflex none both absent"),
+    ("Cremasteric reflexes present on both sides.", "cremasteric_reflex none both present"),
+    ("Grasp reflexes are present.", "grasp_reflex none both present"),
+    ("Contracture of both ankles.", "contracture ankle both present"),
+    ("There is a scar on the left forearm.", "scar forearm left present"),
+    ("There is a slight asymmetry of the legs.", "asymmetry lower_limb both mild"),
+    ("Pseudohypertrophy of the calves.", "hypertrophy calf both present"),
+    ("Calf hypertrophy on both sides.", "hypertrophy calf both present"),
+    ("Thenar wasting on the left.", "wasting thenar_eminence left present"),
+    ("First dorsal interosseous is wasted on the right.",
+     "wasting first_dorsal_interosseous right present"),
+    ("Small muscles of both hands are wasted.", "wasting hand_intrinsics both present"),
+    ("Two point discrimination is impaired over the left index finger.",
+     "two_point_discrimination index_finger left reduced"),
+    ("Stereognosis is absent in the right hand.", "stereognosis hand right absent"),
+    ("Hyperaesthesia over the sole of the left foot.", "sensation sole left increased"),
+    ("Vibration is absent at the toes, reduced at the ankles and normal at the knees.",
+     "vibration toes both absent; vibration ankle both reduced; vibration knee both normal"),
+    ("Grip: right five, left four.", "power grip right 5; power grip left 4"),
+    ("Elbow flexion, right five, left four plus; elbow extension, right five, left "
+     "four.",
+     "power elbow_flexion right 5; power elbow_flexion left 4+; "
+     "power elbow_extension right 5; power elbow_extension left 4"),
+    ("Okay so your strength is good in both legs.", "power lower_limb both normal"),
+    ("I can see fasciculations in the left thigh.", "fasciculation thigh left present"),
+    ("The plantar on the left goes up and on the right goes down.",
+     "plantar_response none left extensor; plantar_response none right flexor"),
+    ("Right: tone normal, power five, knee jerk two plus. Left: tone increased, power "
+     "four, knee jerk three plus.",
+     "tone whole_body right normal; power whole_body right 5; "
+     "reflex knee_jerk right normal; tone whole_body left increased; "
+     "power whole_body left 4; reflex knee_jerk left increased"),
+    ("DTRs 2+ throughout.", "reflex whole_body both normal"),
+    ("Strength 5/5 in BUE, 4/5 in BLE.", "power upper_limb both 5; power lower_limb both 4"),
+    ("Neck extension and trunk flexion are four.",
+     "power neck_extension midline 4; power trunk_flexion midline 4"),
+    ("Gait could not be assessed, he was too tired.", "gait none none not_assessable"),
+    ("Heel shin not tested on the left because of the cast.", "heel_shin none left not_examined"),
+    ("Power in the left leg was not formally tested.", "power lower_limb left not_examined"),
+    ("I skipped the abdominal reflexes.", "abdominal_reflex none both not_examined"),
+    ("The left arm could not be tested for power.", "power upper_limb left not_assessable"),
+    ("Tone increased in the right leg, I mean the left leg.", "tone lower_limb left increased"),
+    ("Left grip four plus. Correction, four minus.", "power grip left 4-"),
+    ("Mum says he drags the left foot. Left ankle dorsiflexion is four.",
+     "power ankle_dorsiflexion left 4"),
+    ("If he relaxes we can see the knee jerk. There, left knee jerk two plus.",
+     "reflex knee_jerk left normal"),
+    ("Now the sensation. Light touch intact in both hands.", "light_touch hand both normal"),
+    ("All reflexes are absent.", "reflex whole_body unstated absent"),
+    ("Sensation to light touch is normal over both feet.", "light_touch foot both normal"),
+    ("Joint position sense is lost at the left great toe joint and reduced at the "
+     "ankle.",
+     "proprioception great_toe_joint left absent; proprioception ankle left reduced"),
+]  # fmt: skip
+
 
 @pytest.mark.parametrize(
-    ("sentence", "wanted"), [*PLACES, *POWER, *REFLEXES, *SIGNS, *PRESENCE, *SENSATION]
+    ("sentence", "wanted"), [*PLACES, *POWER, *REFLEXES, *SIGNS, *PRESENCE, *SENSATION, *OTHER_WAYS]
 )
 def test_a_sentence_gives_its_findings(
     found: Found, rows: Found, sentence: str, wanted: str
