@@ -45,6 +45,7 @@ def command(
             "--allow-download", help="Let a model that is not on this machine be fetched."
         ),
     ] = False,
+    personal: options.PersonalFile = None,
     quiet: options.Quiet = False,
 ) -> None:
     """Make a findings record from recordings of spoken examinations.
@@ -56,6 +57,7 @@ def command(
     from ..pipeline.transcribe import load_recogniser
 
     facts = options.exam_facts(age, age_months, examiner, date)
+    exam_options = options.exam_options(personal)
     document = record_document(format)
 
     @cache
@@ -71,7 +73,9 @@ def command(
     def heard(pair: tuple[Sound, Recogniser]) -> str:
         sound, recogniser = pair
         with bar(sound.file, duration_s=sound.duration_s, quiet=quiet) as progress:
-            record = hear_sound(sound, recogniser=recogniser, facts=facts, progress=progress)
+            record = hear_sound(
+                sound, recogniser=recogniser, facts=facts, options=exam_options, progress=progress
+            )
         return document(record)
 
     faults = Faults()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 if TYPE_CHECKING:
-    from ..pipeline.exam import ExamFacts
+    from ..pipeline.exam import ExamFacts, ExamOptions
 
 
 #: How a result can be written; ``csv`` is for records alone.
@@ -74,6 +74,16 @@ Out = Annotated[
         show_default=False,
     ),
 ]
+PersonalFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--personal",
+        "-p",
+        metavar="FILE",
+        help="The personal lexicon, instead of the one that “plessor lexicon list” names.",
+        show_default=False,
+    ),
+]
 Quiet = Annotated[
     bool, typer.Option("--quiet", "-q", help="No progress and no messages except errors.")
 ]
@@ -96,6 +106,19 @@ def exam_facts(
     from ..pipeline.exam import ExamFacts
 
     return ExamFacts(age_months=known_age, examiner=examiner, date=date.date() if date else None)
+
+
+def exam_options(personal: Path | None) -> ExamOptions:
+    """The options of an examination; the personal lexicon takes part in its correction.
+
+    Raises ``InputError`` when ``personal`` is not there, or when the lexicon is faulty.
+    """
+    from ..pipeline.correct import CorrectOptions
+    from ..pipeline.exam import ExamOptions
+    from .personal import entries
+
+    own = entries(personal, must_exist=personal is not None)
+    return ExamOptions(correct=CorrectOptions(variants=own.variants, words=own.phrases))
 
 
 def one_age(age: int | None, age_months: int | None) -> int | None:

@@ -29,6 +29,7 @@ def command(
     age_months: options.AgeMonths = None,
     examiner: options.Examiner = None,
     date: options.Date = None,
+    personal: options.PersonalFile = None,
     quiet: options.Quiet = False,
 ) -> None:
     """Make a findings record from narrations that are written down already."""
@@ -36,13 +37,15 @@ def command(
     from ..pipeline.files import decode_text
 
     facts = options.exam_facts(age, age_months, examiner, date)
+    exam_options = options.exam_options(personal)
     document = record_document(format)
 
     def read(path: Path) -> str:
         if path != STANDARD_INPUT:
-            return document(read_file(path, facts=facts))
+            return document(read_file(path, facts=facts, options=exam_options))
         content = decode_text(standard_input(quiet=quiet), name="standard input")
-        return document(read_text(content, narration="standard input", facts=facts))
+        record = read_text(content, narration="standard input", facts=facts, options=exam_options)
+        return document(record)
 
     paths = text or [STANDARD_INPUT]
     faults = Faults()

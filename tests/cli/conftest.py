@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from plessor.cli.main import main
 from plessor.pipeline import transcribe
+from plessor.pipeline.correct.personal import FILE
 from plessor.pipeline.hearing import FakeRecogniser, HeardSegment, HeardWord
 
 
@@ -34,8 +35,15 @@ class Ran:
 
 
 @pytest.fixture
+def personal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where the personal lexicon stands in this test; it is not there yet."""
+    monkeypatch.setenv("PLESSOR_CONFIG", str(tmp_path / "config"))
+    return tmp_path / "config" / FILE
+
+
+@pytest.fixture
 def plessor(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, personal: Path
 ) -> Callable[..., Ran]:
     monkeypatch.delenv("PLESSOR_DEBUG", raising=False)
 

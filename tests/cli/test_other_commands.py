@@ -41,7 +41,8 @@ def test_models_lists_the_default_and_how_to_get_it(plessor) -> None:
 def test_lexicon_check_counts_what_is_there(plessor) -> None:
     ran = plessor("lexicon", "check")
     assert (ran.code, ran.err) == (0, "")
-    assert f"Lexicon {load().version}: no faults." in ran.out
+    assert ran.out.startswith(f"Lexicon {load().version}: no faults; ")
+    assert ran.out.count("\n") == 1
     assert f"{len(load().vocabulary.modalities)} modalities" in ran.out
     assert f"{len(load_rules().cautions)} cautions" in ran.out
 
@@ -57,8 +58,15 @@ def test_lexicon_check_lists_the_faults_of_all_files_with_their_own_code(
 
     monkeypatch.setattr("plessor.lexicon.load", faulty_terms)
     monkeypatch.setattr("plessor.lexicon.cues.read_cues", faulty_cues)
+
+    def faulty_sounds() -> None:
+        float("x")
+
+    monkeypatch.setattr("plessor.pipeline.correct.marks.weights", faulty_sounds)
     ran = plessor("lexicon", "check")
     assert (ran.code, ran.out) == (DataError.exit_code, "") == (4, "")
     assert ran.err == (
         "plessor: terms/x.csv:3: unknown code\nrules/cues.toml: entry 7: the id stands twice\n"
+        "data behind pipeline.correct.marks: cannot be used "
+        "(could not convert string to float: 'x').\n"
     )

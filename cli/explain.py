@@ -1,0 +1,119 @@
+"""``plessor lexicon explain``: why words are, or are not, taken for words of the trade."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from dataclasses import asdict, replace
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from ..lexicon.errors import InputError
+from . import options
+
+if TYPE_CHECKING:
+    from ..pipeline.correct import Explanation, Reading
+
+_HEAD = ("heard", "could be", "phonemes", "sound", "fit", "doubt", "gain", "decision")
+_LEGEND = (
+    "Phonemes tell how far apart the two sound. Gain is the advantage over keeping what was heard: "
+    "the sum of sound, fit (among the neighbours, and how ordinary the heard words are) and doubt "
+    "(of the recogniser). Numbers, sides and levels are never changed by their sound alone."
+)
+_WIDTH = 100
+
+
+def command(
+    words: Annotated[
+        list[str], typer.Argument(metavar="WORDS", help="The words, as a recogniser wrote them.")
+    ],
+    probability: Annotated[
+        float,
+        typer.Option(
+            "--probability", min=0, max=1, help="How sure the recogniser was of each word."
+        ),
+    ] = 0.5,
+    personal: options.PersonalFile = None,
+    format: Annotated[
+        options.PlainFormat, typer.Option("--format", "-f", help="How to write the explanation.")
+    ] = "text",
+) -> None:
+    """Show what words could be, with the scores, and what correction decides.
+
+    Put the words around a doubtful one to see what its neighbours do.
+    """
+    from ..pipeline.correct import explain
+    from ..pipeline.exam import told_personal
+
+    own = options.exam_options(personal).correct
+    made = explain(" ".join(words), options=own, probability=probability)
+    if not made.phonemes:
+        raise InputError("There are no words to explain; name some.")
+    made = replace(made, corrections=tuple(told_personal(made.corrections, own)))
+    if format == "json":
+        typer.echo(json.dumps(_document(made, probability), indent=2, ensure_ascii=False))
+    else:
+        typer.echo(_text(made, probability))
+
+
+def _document(made: Explanation, probability: float) -> dict[str, object]:
+    return {
+        "words": made.words,
+        "probability": probability,
+        "corrected": made.corrected,
+        "phonemes": made.phonemes,
+        "verdict": made.verdict,
+        "corrections": [c.model_dump(mode="json") for c in made.corrections],
+        "readings": [
+            {**asdict(r), "gain": round(r.gain, 2), "decision": _decision(r, made)}
+            for r in made.readings
+        ],
+    }
+
+
+def _text(made: Explanation, probability: float) -> str:
+    lines = [
+        f"heard    {made.words}  (as if the recogniser was {probability:.2f} sure of each word)",
+        f"becomes  {made.corrected}",
+    ]
+    for c in made.corrections:
+        verb = "becomes" if c.made else "is kept and marked for review, may be"
+        told = f"- “{c.heard}” {verb} “{c.became}” (score {c.score:.2f}): {c.reason}."
+        lines += textwrap.wrap(told, _WIDTH, subsequent_indent="  ")
+    if not made.corrections:
+        lines.append(f"- {made.verdict}")
+    if made.readings:
+        lines += ["", *_table(made), "", *textwrap.wrap(_LEGEND, _WIDTH)]
+    return "\n".join(lines)
+
+
+def _table(made: Explanation) -> list[str]:
+    rows: list[tuple[str, ...]] = [_HEAD]
+    for r in made.readings:
+        parts = (r.distance, r.sound, r.fit, r.doubt, r.gain)
+        numbers = tuple(f"{0.0 if abs(p) < 0.005 else p:.2f}" for p in parts)
+        rows.append((r.heard, r.became, *numbers, _decision(r, made)))
+    widths = [max(len(row[k]) for row in rows) for k in range(len(_HEAD))]
+    return [
+        "  ".join(
+            cell.rjust(width) if 2 <= k <= 6 else cell.ljust(width)
+            for k, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def _decision(reading: Reading, made: Explanation) -> str:
+    for c in made.corrections:
+        if c.term == reading.term and _among(reading.heard, c.heard):
+            return "changed" if c.made else "for review"
+    if reading.gain <= 0:
+        return "kept: worth less than what was heard"
+    return "kept: not the best, or not likely enough"
+
+
+def _among(part: str, whole: str) -> bool:
+    from ..pipeline.correct.units import tokens_of
+
+    return f" {part} " in f" {' '.join(tokens_of(whole))} "
