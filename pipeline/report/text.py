@@ -1,6 +1,6 @@
 """The report in plain text, for a terminal and for pasting.
 
-Header, urgent cautions, findings side by side, what stayed unresolved or was left out,
+Header, urgent cautions, findings side by side, what was said besides or was left out,
 corrections, taught facts, interpretation, and the standing caution. Doubt is marked with words,
 not colours.
 """
@@ -13,6 +13,12 @@ from ..interpret import Interpretation
 from ..record import Correction, Record
 from .findings import findings_table, seconds
 from .layout import WIDTH, heading, paragraph
+
+#: Kinds of talk that were understood, and are no findings of this patient now.
+_TALK = (
+    "history", "another_patient", "hypothetical", "explanation", "question", "plan",
+    "impression", "instruction",
+)  # fmt: skip
 
 
 def report_text(record: Record, interpretation: Interpretation) -> str:
@@ -68,14 +74,20 @@ def _urgent(interpretation: Interpretation) -> Iterator[str]:
 
 
 def _unresolved(record: Record) -> Iterator[str]:
+    """What a person has to look at, one by one; then other talk, folded to a line a kind."""
     if record.unresolved:
-        yield from heading("Unresolved: said, and not understood")
+        yield from heading("Said, and not recorded as a finding")
+    talk: dict[str, list[str]] = {}
     for item in record.unresolved:
         when = seconds(item.evidence)
-        yield from paragraph(
-            f"{when + ': ' if when else ''}“{item.evidence.corrected}” ({item.reason})",
-            bullet="- ",
-        )
+        words = f"“{item.evidence.corrected}”"
+        if item.reason in _TALK:
+            talk.setdefault(item.reason, []).append(when or words)
+        else:
+            told = f"{when}: {words}" if when else words
+            yield from paragraph(f"{told} ({item.reason})", bullet="- ")
+    for kind, places in talk.items():
+        yield from paragraph(f"{kind.replace('_', ' ')}: {', '.join(places)}", bullet="- ")
 
 
 def _dropped(record: Record) -> Iterator[str]:

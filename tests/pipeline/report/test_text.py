@@ -175,3 +175,38 @@ def test_report_shows_what_was_left_out_of_the_words_and_why() -> None:
     assert "LEFT OUT: WRITTEN BY THE RECOGNISER, MOST LIKELY NEVER SAID" in text
     assert "61.0–62.5 s: “see you next time” (no speech there)" in text
     assert "LEFT OUT" not in report(Record())
+
+
+def said(reason: str, words: str, start_s: float | None = None) -> Unresolved:
+    end_s = None if start_s is None else start_s + 1
+    where = Evidence(
+        heard=words, corrected=words, first_word=0, last_word=0, start_s=start_s, end_s=end_s
+    )
+    return Unresolved(reason=reason, evidence=where)
+
+
+def test_what_needs_a_look_comes_first_one_by_one_and_other_talk_is_folded() -> None:
+    unread = "no statement could be read"
+    unresolved = (
+        said("history", "w0", 5.4),
+        said(unread, "w1", 8.0),
+        said("another_patient", "w2", 9.0),
+        said("history", "w3", 20.0),
+        said(unread, "w4"),
+        said("a reason that nobody foresaw", "w5", 31.0),
+    )
+    text = report(Record(unresolved=unresolved))
+    lines = text.split("SAID, AND NOT RECORDED AS A FINDING\n")[1].split("\n\n")[0].splitlines()
+    assert lines == [
+        f"  - 8.0–9.0 s: “w1” ({unread})",
+        f"  - “w4” ({unread})",
+        "  - 31.0–32.0 s: “w5” (a reason that nobody foresaw)",
+        "  - history: 5.4–6.4 s, 20.0–21.0 s",
+        "  - another patient: 9.0–10.0 s",
+    ]
+    assert "NOT RECORDED AS" not in report(Record())
+
+
+def test_talk_without_seconds_is_told_by_its_words() -> None:
+    text = report(Record(unresolved=(said("history", "w0"), said("history", "w1"))))
+    assert "  - history: “w0”, “w1”" in text
