@@ -126,7 +126,7 @@ def known_term(words: str) -> str:
     from ..lexicon import load, nearest, spoken_form
     from ..pipeline.correct.correction import installed
 
-    known = {(word,): word for word in installed((), ()).trade_words}
+    known: dict[tuple[str, ...], str] = {(word,): word for word in installed((), ()).trade_words}
     known |= {spoken_form(s): s for term in load().terms for s in reversed(term.spoken)}
     form = spoken_form(words)
     if form in known:

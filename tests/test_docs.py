@@ -7,6 +7,7 @@ folder of a fresh clone, and the lines below each must stand in what it prints, 
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import shutil
@@ -124,7 +125,11 @@ def test_readme_example_prints_what_it_shows(
     python = shlex.quote(sys.executable)
     program = f"plessor() {{ {python} -c 'from plessor.cli.main import run; run()' \"$@\"; }}; "
     ran = subprocess.run(
-        ["bash", "-c", program + command], cwd=clone, capture_output=True, text=True
+        ["bash", "-c", program + command],
+        cwd=clone,
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PLESSOR_CONFIG": str(clone / "config")},
     )
     assert "Traceback" not in ran.stderr
     printed = _plain(ran.stdout + ran.stderr)
