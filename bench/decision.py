@@ -7,6 +7,7 @@ Each line of HEARD.jsonl is an invented narration that was spoken and recognised
 ``said.txt``, ``line`` N: its words are then left out of the model of trade talk, so that the
 weights are not estimated on sentences that the model has seen.
 
+``prose.txt``, ordinary English that no recogniser had a hand in, teaches what to leave alone.
 Every change that the search proposes is made and unmade in the corrected text: it is right
 when taking it back makes the text worse (word errors, missed terms, and false terms twice).
 The weights are those of a logistic regression with a small ridge, fitted by Newton's method.
@@ -16,6 +17,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import random
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -46,6 +48,18 @@ def knowledge() -> list[Hearing]:
         for _, row in read_rows("sounds/classes.csv"):
             members.setdefault((row["class"], row["word"]), 0)
         out.append(hearing(terms, talk=Context(runs, members, words)))
+    return out
+
+
+def ordinary_prose() -> list[dict]:
+    """The lines of ``prose.txt``, alone and two by two, as if heard without an error."""
+    rnd = random.Random(5)
+    text = (Path(__file__).with_name("prose.txt")).read_text(encoding="utf-8").splitlines()
+    out = []
+    for k in range(len(text)):
+        said = " ".join(text[k : k + 1 + k % 2])
+        words = [(w, 0.0, 0.0, rnd.choice((0.5, 0.8, 0.95, 0.99))) for w in said.split()]
+        out.append({"said": said, "words": words, "voice": "prose"})
     return out
 
 
@@ -105,6 +119,7 @@ def main() -> None:
     parser.add_argument("--write", action="store_true")
     args = parser.parse_args()
     lines = [json.loads(s) for path in args.heard for s in path.read_text().splitlines()]
+    lines += ordinary_prose()
     terms = Terms.of(s for t in load().terms for s in t.spoken)
     numbers, *columns = zip(*examples(lines, terms), strict=True)
     x, y, weight = (np.array(c) for c in columns)

@@ -83,7 +83,7 @@ def main() -> None:
     (OUT / "members.txt").write_text(
         "".join(f"{c} {w}\t{n}\t{formal[w]}\n" for (c, w), n in sorted(members.items()))
     )
-    common = sorted(" ".join(k) for k, n in joined.items() if n >= (8 if len(k) == 2 else 14))
+    common = sorted(" ".join(k) for k, n in joined.items() if n >= (4 if len(k) == 2 else 12))
     (OUT / "joined.txt").write_text("".join(f"{run}\n" for run in common))
     print(len(common), "common runs;", len(runs), "runs", len(members), "words")
 

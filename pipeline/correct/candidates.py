@@ -20,6 +20,7 @@ from .distance import FULL, features
 from .phonemes import pronounce
 
 _FAR = 0.42  # greatest distance as a share of the longer feature string
+_CLOSE = 3  # features by which even the shortest words may differ
 _KEPT = 12  # candidates kept for a window
 _BLOCK = 64  # windows measured at once, of about one length
 _REMEMBERED = 200_000
@@ -78,24 +79,26 @@ class Index:
         low, high = self._band(len(block[0][0]), len(block[-1][0]))
         found: list[list[Candidate]] = [[] for _ in block]
         if low < high:
-            shares = cdist(
+            apart = cdist(
                 [f for f, _ in block],
                 self._features[low:high],
-                scorer=Levenshtein.normalized_distance,
-                score_cutoff=_FAR,
-                dtype=np.float32,
+                scorer=Levenshtein.distance,
+                score_cutoff=max(_CLOSE, int(_FAR * self._lengths[high - 1])),
+                dtype=np.uint8,
             )
-            for row, column in zip(*np.nonzero(shares <= _FAR), strict=True):
-                target, length = self.targets[low + column], self._lengths[low + column]
-                longest = max(len(block[row][0]), int(length))
-                d = float(shares[row, column]) * longest / FULL
-                found[row].append(Candidate(target, d))
+            heard = np.array([len(f) for f, _ in block])
+            longest = np.maximum(heard[:, None], self._lengths[None, low:high])
+            near = apart <= np.maximum(_CLOSE, _FAR * longest)
+            for row, column in zip(*np.nonzero(near), strict=True):
+                d = float(apart[row, column]) / FULL
+                found[row].append(Candidate(self.targets[low + column], d))
         for (_, phones), candidates in zip(block, found, strict=True):
             candidates.sort(key=lambda c: c.distance)
             self._known[phones] = tuple(candidates[:_KEPT])
 
     def _band(self, shortest: int, longest: int) -> tuple[int, int]:
         """The places of the targets whose length lets them be near enough."""
-        least, most = (1 - _FAR) * shortest, longest / (1 - _FAR)
+        least = min((1 - _FAR) * shortest, shortest - _CLOSE)
+        most = max(longest / (1 - _FAR), longest + _CLOSE)
         low = int(np.searchsorted(self._lengths, least))
         return low, int(np.searchsorted(self._lengths, most, "right"))

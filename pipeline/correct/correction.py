@@ -87,6 +87,8 @@ def _judge(
         near = change.edge.distance <= options.typed_distance
         if not (unknown and near and change.gain >= options.typed_line):
             return None
+        if ambiguous(change, lattice.units, lattice.hearing):
+            return Decided(change, False, 0.5, "the opposite word sounds about as near")
         return Decided(change, True, 0.99, why)
     if change.edge.size == 0:
         return Decided(change, True, 1.0, "the house spelling of the same words")

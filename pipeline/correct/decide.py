@@ -14,7 +14,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from .candidates import Candidate, said
+from .candidates import Candidate, Target, said
 from .context import OTHER, START, is_number, ordinary, surroundings
 from .distance import distance
 from .phonemes import is_known
@@ -23,6 +23,7 @@ from .units import SIDES, Unit
 
 _NOBODY = 1e-8
 LEVELS = frozenset("ctls")
+_SEEN = 0.5  # a mishearing seen before counts as this much of its distance
 _HELP = 7.0  # how much a change may add to the fit of its neighbours
 _CLEAR = 0.3  # phonemes by which a word must sound nearer than its opposite
 
@@ -31,20 +32,21 @@ _CLEAR = 0.3  # phonemes by which a word must sound nearer than its opposite
 class Weights:
     """The parameters of the decision; ``bench/correction.py`` shows how they were chosen."""
 
-    sound: float = 3.3  # per phoneme of distance
+    sound: float = 3.8  # per phoneme of distance
     change: float = 0.0  # per change
     keep: float = -3.0  # for keeping a word ...
-    sure: float = 4.2  # ... more when the recogniser was sure of it
-    homophone: float = 1.4  # a word of a closed list
-    fresh: float = 0.04  # the chance that a sentence starts where no mark stands,
-    fresh_comma: float = 0.6  # after a comma,
+    sure: float = 4.9  # ... more when the recogniser was sure of it
+    homophone: float = 0.7  # a word of a closed list
+    fresh: float = 0.02  # the chance that a sentence starts where no mark stands,
+    fresh_comma: float = 0.47  # after a comma,
     fresh_stop: float = 0.85  # and after a full stop
     spelling: float = 30.0  # for the house spelling of the same word
     plain: float = 1.8  # for becoming words that are not the trade's
     valid: float = 3.5  # for keeping a word of the trade
+    lose: float = 0.8  # for every word that there is less of
     comma: float = 0.8  # for joining words across a comma ...
-    stop: float = 4.5  # ... or across the end of a sentence
-    share: float = 4.5  # for distance as a share of what is said
+    stop: float = 3.0  # ... or across the end of a sentence
+    share: float = 6.0  # for distance as a share of what is said
     nonword: float = 2e-8  # the chance of a word that no dictionary knows
     fluent: float = 0.92  # power of a word's frequency, since words of a sentence go together
     letters: float = 0.7  # by which it is less for every letter after the sixth
@@ -334,10 +336,8 @@ def commonness(token: str) -> float:
 
 
 def is_trade(token: str, hearing: Hearing) -> bool:
-    """Whether ``token`` is a word of the trade, in the singular or plural, or its possessive."""
-    plain = token.replace("'", "")
-    words = hearing.trade_words
-    return plain in words or (plain.endswith("s") and plain[:-1] in words)
+    """Whether ``token`` is a word of the trade, or its possessive."""
+    return token.replace("'", "") in hearing.trade_words
 
 
 def denies(token: str) -> bool:
@@ -374,9 +374,13 @@ def build(
         doubtful = _unknown(texts, hearing) if typed else _doubtful(texts, lattice)
     windows: list[tuple[int, int, str]] = []
     for i, j in _windows(texts, doubtful, 1 if typed else longest):
-        windows.extend((i, j, way) for way in said(texts[i:j], 2 if j == i + 1 else 1))
+        windows.extend((i, j, way) for way in said(texts[i:j], 2 if j <= i + 2 else 1))
         for to in hearing.heard_as.get(tuple(texts[i:j]), ()):
-            lattice.add(Edge(i, j, to, " ".join(to), 0.0, -weights.change, False, 4 * len(to)))
+            apart = _SEEN * min(distance(a, b) for a in said(texts[i:j]) for b in said(to))
+            size = len(said(to)[0])
+            share = apart / size
+            cost = -weights.change - weights.sound * apart - weights.share * share
+            lattice.add(Edge(i, j, to, " ".join(to), apart, cost, False, size))
     for i, text in enumerate(() if typed else texts):
         for word in hearing.homophones.get(text, ()):
             lattice.add(
@@ -398,25 +402,46 @@ def build(
         heard = tuple(texts[i:j])
         fixed = [t for t in heard if t in hearing.opposites]
         denied = sum(map(denies, heard))
-        for c in _distinct(found[way], heard)[:per_window]:
+        kept = 0
+        for c in _distinct(found[way], heard):
             # A shorter window says the same, but for sounds that run together ("need jerks").
             if c.target.tokens[0] == heard[0] or (
                 c.target.tokens[-1] == heard[-1] and (j > i + 2 or c.distance)
             ):
                 continue
+            if j == i + 1 and _only_number_differs(heard[0], c.target.tokens, hearing):
+                continue
+            if _pointless(heard, c.target, c.distance):
+                continue
             if any(all(t not in word for word in c.target.tokens) for t in fixed):
                 continue
             if sum(map(denies, c.target.tokens)) != denied:
                 continue
+            kept += 1
+            if kept > per_window:
+                break
             share = c.distance / max(1.0, len(c.target.phones))
             cost = -weights.change - weights.sound * c.distance - weights.share * share
             cost -= weights.plain if c.target.plain else 0.0
             cost -= sum(gaps[i : j - 1])
+            cost -= weights.lose * max(0, j - i - len(c.target.tokens))
             aim = c.target
             size = len(aim.phones)
             edge = Edge(i, j, aim.tokens, aim.term, c.distance, cost, aim.plain, size)
             lattice.add(edge, always=every)
     return lattice
+
+
+def _only_number_differs(heard: str, tokens: tuple[str, ...], hearing: Hearing) -> bool:
+    """Whether a good word would only be put into the singular or the plural."""
+    pair = {heard.replace("'", ""), tokens[0]}
+    good = ordinary(heard) > 0 or heard in hearing.trade_words
+    return len(tokens) == 1 and good and {min(pair), min(pair) + "s"} == pair
+
+
+def _pointless(heard: tuple[str, ...], target: Target, apart: float) -> bool:
+    """Whether plain words would only be written otherwise ("too", "to")."""
+    return target.plain and apart == 0 and all(ordinary(t) > 0 for t in heard)
 
 
 def _glued(one: Unit, other: Unit) -> bool:

@@ -4,7 +4,7 @@ Each phoneme is written as two or three features (place, manner and voice of a c
 height and backness of a vowel, after Ladefoged and Johnson, A Course in Phonetics, 7th ed.,
 chapters 2 and 4), and the feature strings are compared by rapidfuzz's Levenshtein distance.
 So "p" for "b" costs one feature, "p" for "s" three. An r that no vowel follows is one feature
-only: British speakers drop it. A t or d before another consonant is one feature, and none
+only: British speakers drop it. So are the vowels of "a" and "it", which weaken. A t or d beside another consonant is one feature, and none
 before one made at the same place ("need jerk", "knee jerk"); an h is light too.
 """
 
@@ -21,14 +21,14 @@ FULL = 3.0
 # place, manner, voice
 _CONSONANTS = {
     "p": "1sv", "b": "1sV", "t": "3sv", "d": "3sV", "k": "5sv", "g": "5sV",
-    "C": "4av", "J": "4aV", "f": "2fv", "v": "2fV", "T": "3fv", "D": "3fV",
+    "C": "4sv", "J": "4sV", "f": "2fv", "v": "2fV", "T": "3fv", "D": "3fV",
     "s": "3zv", "z": "3zV", "S": "4zv", "Z": "4zV", "m": "1nV", "n": "3nV", "N": "5nV",
-    "l": "3lV", "r": "4rV", "w": "1rV", "y": "4y", "h": "h",
+    "l": "3lV", "r": "rq", "w": "1rV", "y": "4y", "h": "h",
 }  # fmt: skip
 # height, backness; a diphthong has both ends
 _VOWELS = {
-    "i": "HF", "I": "HF", "e": "MF", "E": "MF", "@": "LF", "^": "MC", "a": "LB", "c": "MB",
-    "o": "MB", "U": "HB", "u": "HB", "Y": "LCF", "W": "LCB", "O": "MBF", "R": "MC",
+    "i": "HF", "I": "F", "e": "MF", "E": "MF", "@": "LF", "^": "C", "a": "LB", "c": "MB",
+    "o": "MB", "U": "HB", "u": "HB", "Y": "LCF", "W": "LCB", "O": "MBF", "R": "C",
 }  # fmt: skip
 
 
@@ -42,11 +42,13 @@ def features(phones: str) -> str:
         if phone in VOWELS:
             out.append(_VOWELS[phone])
             if phone == "R":
-                out.append("4rV" if following in VOWELS and following else "r")
+                out.append("rq" if following and following in VOWELS else "r")
         elif phone == "r" and (not following or following not in VOWELS):
             out.append("r")
         elif phone in "td" and following and following not in VOWELS and following not in "rwy":
             out.append("" if following in "tdCJ" else "s")
+        elif phone in "td" and not following and i and phones[i - 1] not in VOWELS:
+            out.append("s")
         else:
             out.append(_CONSONANTS[phone])
     return "".join(out)

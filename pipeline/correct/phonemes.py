@@ -24,7 +24,7 @@ _PAIRS = (
 CODES: dict[str, str] = {p.split("=")[0]: p.split("=")[1] for p in _PAIRS.split()}
 VOWELS = frozenset("a@^cWYEReIioOUu")
 #: Letters seen to the left and right of the letter being sounded, longest context first.
-CONTEXTS = ((3, 3), (2, 3), (2, 2), (1, 2), (1, 1), (0, 1), (0, 0))
+CONTEXTS = ((3, 4), (2, 4), (2, 3), (1, 3), (1, 2), (1, 1), (0, 1), (0, 0))
 _LETTER_NAMES = "e bi si di i Ef Ji eC Y Je ke El Em En o pi kyu ar Es ti yu vi d^b^lyu Eks wY zi"
 _LETTERS = dict(zip("abcdefghijklmnopqrstuvwxyz", _LETTER_NAMES.split(), strict=True))
 _DIGIT_NAMES = "ziro w^n tu Tri for fYv sIks sEv^n et nYn"
@@ -33,7 +33,7 @@ _DIGITS = dict(zip("0123456789", _DIGIT_NAMES.split(), strict=True))
 
 def context(word: str, i: int, left: int, right: int) -> str:
     """The letter at ``i`` with its neighbours, ``^`` and ``$`` standing for the ends."""
-    padded = f"^^^{word}$$$"
+    padded = f"^^^{word}$$$$"
     k = i + 3
     return f"{padded[k - left : k]}|{word[i]}|{padded[k + 1 : k + 1 + right]}"
 
