@@ -50,11 +50,23 @@ def command(
     made = explain(" ".join(words), options=own, probability=probability)
     if not made.phonemes:
         raise InputError("There are no words to explain; name some.")
-    made = replace(made, corrections=tuple(told_personal(made.corrections, own)))
+    made = replace(
+        made,
+        readings=_distinct(made.readings),
+        corrections=tuple(told_personal(made.corrections, own)),
+    )
     if format == "json":
         typer.echo(json.dumps(_document(made, probability), indent=2, ensure_ascii=False))
     else:
         typer.echo(_text(made, probability))
+
+
+def _distinct(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """The best of the readings that differ only in how a word is said."""
+    best: dict[tuple[str, str], Reading] = {}
+    for reading in readings:  # best first
+        best.setdefault((reading.heard, reading.became), reading)
+    return tuple(best.values())
 
 
 def _document(made: Explanation, probability: float) -> dict[str, object]:

@@ -118,12 +118,14 @@ def test_hear_uses_the_personal_lexicon_and_the_record_says_so(
 
 def test_read_uses_the_personal_lexicon_that_is_named(plessor, tmp_path, personal) -> None:
     mine = tmp_path / "mine.txt"
-    plessor("lexicon", "add", "gastrox", "--means", "gastrocnemius", "--personal", mine)
+    plessor("lexicon", "add", "rombork", "--means", "romberg", "--personal", mine)
     assert not personal.exists()
-    text = b"The left gastrox is five."
-    assert "gastrox" in json.loads(plessor("read", "-f", "json", stdin=text).out)["corrected"]
+    text = b"Rombork is negative."
+    without = json.loads(plessor("read", "-f", "json", stdin=text).out)
+    assert without["corrected"] == "Rombork is negative."
     record = json.loads(plessor("read", "-f", "json", "--personal", mine, stdin=text).out)
-    assert "gastrocnemius" in record["corrected"]
+    assert record["corrected"] == "Romberg is negative."
+    assert record["heard"] == "Rombork is negative."
     assert record["corrections"][0]["reason"].startswith("in the personal lexicon; ")
 
 
