@@ -29,6 +29,9 @@ Kind = Literal[
     "impression", "instruction", "rejected", "not_examined", "not_assessable", "possible",
     "plain",
 ]  # fmt: skip
+Scope = Literal[
+    "sentence", "onward", "from_clause", "whole_clause", "clause", "status", "certainty"
+]
 Text = Annotated[str, Field(min_length=1)]
 
 
@@ -53,7 +56,9 @@ class Cue(_Entry):
     """One rule of ``cues.toml``; the head of that file explains the fields."""
 
     kind: Kind
-    scope: Literal["sentence", "onward", "from_clause", "whole_clause", "clause", "status", "certainty"]
+    scope: Literal[
+        "sentence", "onward", "from_clause", "whole_clause", "clause", "status", "certainty"
+    ]
     at: Literal["start", "sentence", "anywhere"] = "anywhere"
     match: Annotated[tuple[Text, ...], Field(min_length=1)]
     no_match: Annotated[tuple[Text, ...], Field(min_length=1)]
