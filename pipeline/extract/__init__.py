@@ -8,6 +8,6 @@ stretch with a trade word that yielded nothing is listed as unresolved, with the
 
 from __future__ import annotations
 
-from .assemble import Extraction, ExtractOptions, extract
+from .extraction import Extraction, ExtractOptions, extract
 
 __all__ = ["ExtractOptions", "Extraction", "extract"]

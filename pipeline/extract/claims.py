@@ -8,35 +8,29 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from ...lexicon import load
-from .kinds import OPENERS, Utterance
-from .statements import Statement, compatible, targets_of
-from .units import Unit
+from ...lexicon.words import load_words
+from .kinds import Utterance
+from .statement import Statement
+from .targets import compatible, target_of
+from .units import Unit, following
 
-#: Nouns after a level that make it a lesion or a place in the spine, not a claim.
-_LESION = frozenset(
-    "radiculopathy root lesion level cord vertebra disc radiculopathies palsy".split()
-)
-_LIST = frozenset([",", "and", "or", "the", "also", "both", "a"])
-_SERVING = frozenset(
-    "after supplies serves does covers gives is for moves drives carries feeds does mediates".split()
-)
 #: A taught site or root has a few levels; a longer run is a finding.
 _CLAIM_LEVELS = 3
-_TIE = frozenset(["that", "thats", "which", "ie", "called", "is"])
-_ANAPHORA = frozenset("that thats this it its one same".split())
-_DEFINING = frozenset(
-    "is means mean moves beats goes would be being was lifts overcomes holds gives stands says "
-    "shows has nothing only just and you gets".split()
-)
+#: How many utterances back "that" and a bare level may refer.
+_REFERRED = 2
+_GOES_ON = 1
+
+ClaimKind = Literal["dermatome", "myotome", "reflex_root", "grade_meaning"]
 
 
 @dataclass(frozen=True)
 class ClaimDraft:
     """A claim and the atoms that it was read from."""
 
-    kind: str
+    kind: ClaimKind
     subject: str
     value: str
     start: int
@@ -45,7 +39,7 @@ class ClaimDraft:
 
 @dataclass(frozen=True)
 class _Subject:
-    kind: str
+    kind: ClaimKind
     code: str
     start: int
     end: int
@@ -62,19 +56,20 @@ class ClaimReader:
         self, utterance: Utterance, units: Sequence[Unit], statements: Sequence[Statement]
     ) -> list[ClaimDraft]:
         """The claims of ``utterance``."""
-        used = _levels_in_findings(utterance, statements)
+        used = _levels_in_findings(statements)
+        so_verbs = load_words().so_verbs
         self._age += 1
         graded = any(u.sort == "grade" and u.number for u in units)
         subjects: list[_Subject] = []
         out: list[ClaimDraft] = []
-        last_levels: list[Unit] = []
+        last: Unit | None = None  # the level before
         fresh = False
         passed = -1
         for i, unit in enumerate(units):
-            found = [] if i == passed else _subjects(unit)
-            if found:
-                if "so" in unit.gap and last_levels and {"is", "are", "does"} & set(unit.gap):
-                    out += _claims(found, last_levels[-1])
+            found = None if i == passed else _subject(unit)
+            if found is not None:
+                if last is not None and "so" in unit.gap and unit.gap_has(so_verbs):
+                    out += _claims([found], last)
                 if fresh or not _continues(unit):
                     subjects = _prefer(subjects, found, fresh)
                 else:
@@ -84,57 +79,56 @@ class ClaimReader:
             if unit.sort != "level" or _of_lesion(utterance, unit) or _is_finding(units, i):
                 continue
             if id(unit) in used:
-                tied = _tied_site(utterance, units, i)
-                if tied is not None:
-                    out += _claims([tied], unit)
+                out += _claims(_tied_site(units, i), unit)
                 continue
             if not subjects and (ahead := _looks_ahead(units, i)):
                 out += _claims(ahead, unit)
-                last_levels.append(unit)
+                last = unit
                 passed = i + 1
                 continue
             if unit.kind in ("impression", "history", "another_patient") or "not" in unit.gap:
                 continue
             about = subjects
-            if not about and not graded and (last_levels or _refers(utterance, unit, self._age)):
+            if not about and not graded and (last or _refers(utterance, unit, self._age)):
                 about = self._before
             out += _claims(about, unit)
-            last_levels.append(unit)
+            last = unit
             fresh = True
         if subjects:
             self._before, self._age = subjects, 0
         return list(dict.fromkeys(out))
 
 
-def _subjects(unit: Unit) -> list[_Subject]:
+def _subject(unit: Unit) -> _Subject | None:
+    """What a level can be taught of: a movement, a reflex or a site of the skin."""
     if unit.sort == "target":
-        targets = targets_of(unit)
-        if targets and targets[0].segment and targets[0].modality in ("power", "reflex"):
-            kind = "myotome" if targets[0].modality == "power" else "reflex_root"
-            return [_Subject(kind, targets[0].segment, unit.start, unit.end)]
+        target = target_of(unit)
+        if target is not None and target.segment and target.modality in ("power", "reflex"):
+            kind: ClaimKind = "myotome" if target.modality == "power" else "reflex_root"
+            return _Subject(kind, target.segment, unit.start, unit.end)
     if unit.sort == "place":
+        regions, broad = load().vocabulary.segments["region"], load_words().broad_regions
         for term in unit.terms:
-            if term.kind == "segment" and term.code in load().vocabulary.segments["region"]:
-                if term.code not in ("upper_limb", "lower_limb", "trunk", "neck"):
-                    return [_Subject("dermatome", term.code, unit.start, unit.end)]
-    return []
+            if term.kind == "segment" and term.code in regions and term.code not in broad:
+                return _Subject("dermatome", term.code, unit.start, unit.end)
+    return None
 
 
 def _continues(unit: Unit) -> bool:
-    return set(unit.gap) <= _LIST
+    return load_words().claim_list_words.issuperset(unit.gap)
 
 
-def _join(old: list[_Subject], new: list[_Subject]) -> list[_Subject]:
-    if old and old[-1].kind == new[0].kind:
-        return [*old, *(s for s in new if s.code not in {o.code for o in old})]
+def _join(old: list[_Subject], new: _Subject) -> list[_Subject]:
+    if old and old[-1].kind == new.kind:
+        return old if any(o.code == new.code for o in old) else [*old, new]
     return _prefer(old, new, False)
 
 
-def _prefer(old: list[_Subject], new: list[_Subject], fresh: bool) -> list[_Subject]:
+def _prefer(old: list[_Subject], new: _Subject, fresh: bool) -> list[_Subject]:
     """A movement or a reflex stays the subject when a mere place is named after it."""
-    if not fresh and old and old[0].kind != "dermatome" and new[0].kind == "dermatome":
+    if not fresh and old and old[0].kind != "dermatome" and new.kind == "dermatome":
         return old
-    return new
+    return [new]
 
 
 def _claims(subjects: Sequence[_Subject], level: Unit) -> list[ClaimDraft]:
@@ -146,49 +140,52 @@ def _claims(subjects: Sequence[_Subject], level: Unit) -> list[ClaimDraft]:
 
 
 def _refers(utterance: Utterance, unit: Unit, age: int) -> bool:
-    """Whether a level without a subject goes on from the utterance before."""
-    head = utterance.texts[utterance.start : unit.start]
-    if _ANAPHORA & set(head):
-        return age <= 2
-    return age <= 1 and all(t in OPENERS for t in head)
+    """Whether a level without a subject goes on from ``age`` utterances before."""
+    if age > _REFERRED:
+        return False
+    words, head = load_words(), utterance.texts[utterance.start : unit.start]
+    if not words.claim_anaphora.isdisjoint(head):
+        return True
+    return age <= _GOES_ON and words.openers.issuperset(head)
 
 
 def _is_finding(units: Sequence[Unit], i: int) -> bool:
     """ "Reduced at T10, absent from T11 to S5": said of a child, whatever was examined."""
-    graded = i > 0 and units[i - 1].sort == "grade" and {"at", "from"} & set(units[i].gap)
-    return bool(graded) or len(units[i].codes) > _CLAIM_LEVELS
+    if len(units[i].codes) > _CLAIM_LEVELS:
+        return True
+    return (
+        i > 0 and units[i - 1].sort == "grade" and units[i].gap_has(load_words().level_prepositions)
+    )
 
 
 def _looks_ahead(units: Sequence[Unit], i: int) -> list[_Subject]:
     """ "C eight looks after the little finger": the level stands before its site."""
-    if i + 1 >= len(units):
+    after = following(units, i)
+    if after is None or after.comma or not after.gap_has(load_words().serving_verbs):
         return []
-    after = units[i + 1]
-    return _subjects(after) if _SERVING & set(after.gap) and not after.comma else []
+    site = _subject(after)
+    return [] if site is None else [site]
 
 
 def _of_lesion(utterance: Utterance, unit: Unit) -> bool:
-    after = utterance.texts[unit.end : unit.end + 1]
-    return bool(after) and after[0] in _LESION
+    return not load_words().lesion_nouns.isdisjoint(utterance.texts[unit.end : unit.end + 1])
 
 
-def _levels_in_findings(utterance: Utterance, statements: Sequence[Statement]) -> set[int]:
+def _levels_in_findings(statements: Sequence[Statement]) -> set[int]:
+    """The identities of the levels at which something was found."""
     used: set[int] = set()
     for statement in statements:
         if not statement.headed or statement.heading or not statement.targets:
             continue
         if statement.grade is not None and not compatible(statement.grade, statement.targets):
             continue
-        for place in statement.places:
-            if place.sort == "level":
-                used.add(id(place))
+        used.update(id(place) for place in statement.places if place.sort == "level")
     return used
 
 
-def _tied_site(utterance: Utterance, units: Sequence[Unit], i: int) -> _Subject | None:
+def _tied_site(units: Sequence[Unit], i: int) -> list[_Subject]:
     """ "Over the thumb, that is C six, reduced": the site and its level are a claim too."""
-    unit = units[i]
-    if i == 0 or units[i - 1].sort != "place" or not _TIE & set(unit.gap):
-        return None
-    found = _subjects(units[i - 1])
-    return found[0] if found else None
+    if i == 0 or units[i - 1].sort != "place" or not units[i].gap_has(load_words().tie_words):
+        return []
+    site = _subject(units[i - 1])
+    return [] if site is None else [site]

@@ -7,25 +7,20 @@ plural one ("Legs:") is about both sides.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
-from .kinds import OPENERS, Utterance
-from .statements import Statement
+from ...lexicon.words import load_words
+from .kinds import Utterance
+from .statement import Statement
+from .targets import target_of
 from .units import Unit
 
 LIMBS = ("upper_limb", "lower_limb")
-OPPOSITE = {"left": "right", "right": "left"}
-_OPENING = OPENERS | frozenset(
-    "on in at the for to of starting beginning start begin with coming moving turning over "
-    "going onto from same side back his her".split()
-)
+OPPOSITE: Mapping[str, str] = MappingProxyType({"left": "right", "right": "left"})
 #: How many words beside trade words and fillers a heading may have.
 _HEADING_WORDS = 3
-_HEADING_FILLERS = _OPENING | frozenset(
-    "exam examination testing test screen finally lastly last next only ill will we well lets "
-    "let us do move look at is are this by my i a comes come turn then".split()
-)
 
 
 @dataclass
@@ -55,6 +50,31 @@ class Context:
         """Put no side in force."""
         self.side = None
 
+    def open_heading(self, units: Sequence[Unit], at: int) -> None:
+        """Put in force what a heading announces; ``at`` numbers the finding after it."""
+        places = [u for u in units if u.sort == "place"]
+        if places:
+            self.limbs = limbs_of(places)
+        targets = (target_of(u) for u in units if u.sort == "target")
+        self.topic = next((t.modality for t in targets if t is not None), self.topic)
+        said = next((u.side for u in reversed(units) if u.side), None)
+        if said in ("other", "that"):
+            before = self.side or self.last_side or ""
+            side = OPPOSITE.get(before) if said == "other" else before
+            if side:
+                self.open_side(side, at)
+        elif said is not None and said in OPPOSITE:
+            self.open_side(said, at)
+        elif said == "both" or any(p.plural for p in places):
+            self.side = "both"
+        else:
+            self.clear_side()
+
+    def forget_side(self, sides: Collection[str]) -> None:
+        """End the stretch of the side in force when the other side was spoken in passing."""
+        if OPPOSITE.get(self.side or "") in sides:
+            self.clear_side()
+
 
 def is_heading(utterance: Utterance, statements: Sequence[Statement]) -> bool:
     """Whether an utterance only announces what comes."""
@@ -68,10 +88,11 @@ def is_heading(utterance: Utterance, statements: Sequence[Statement]) -> bool:
     if any(u.sort in ("grade", "status", "level") for u in units):
         return False
     covered = {i for u in units for i in range(u.start, u.end)}
+    fillers = load_words().heading_fillers
     other = [
         t
         for i in range(utterance.start, utterance.end)
-        if i not in covered and (t := utterance.texts[i]) not in _HEADING_FILLERS and len(t) > 1
+        if i not in covered and (t := utterance.texts[i]) not in fillers and len(t) > 1
     ]
     return len(other) <= _HEADING_WORDS
 
@@ -80,15 +101,16 @@ def opening_side(utterance: Utterance, units: Sequence[Unit]) -> str | None:
     """The side that an utterance opens with, if it opens with one."""
     if not units:
         return None
-    first = units[0]
-    if not all(t in _OPENING for t in utterance.texts[utterance.start : first.start]):
+    first, words = units[0], load_words()
+    if not words.opening_words.issuperset(utterance.texts[utterance.start : first.start]):
         return None
     if first.sort == "side":
         return first.side if first.side in OPPOSITE else None
     if first.sort == "place" and first.side in OPPOSITE:
-        lead = set(utterance.texts[utterance.start : first.start + 1]) & {"on", "in"}
+        lead = utterance.texts[utterance.start : first.start + 1]
         after = utterance.texts[first.end : first.end + 1]
-        if lead or tuple(after) in ((",",), (":",), ("now",), ("first",)):
+        led = not words.side_prepositions.isdisjoint(lead)
+        if led or not words.heading_ends.isdisjoint(after):
             return first.side
     return None
 

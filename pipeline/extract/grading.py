@@ -72,7 +72,7 @@ def grade_of(unit: Unit, modality: str, *, own: str | None = None) -> str | None
     if unit.number:
         return _numbered(unit.number, scale, own)
     grade: str | None
-    if own in table.own:
+    if own is not None and own in table.own:
         values = table.own[own].values
         spoken = (f"{s}:{g}" for s, g in unit.readings.items())
         grade = next((values[s] for s in spoken if s in values), None)

@@ -8,27 +8,25 @@ can be read there at all.
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from ...lexicon.cues import Cue
+from ...lexicon.words import load_words
 from .mentions import Mention
 from .runon import comma_cuts, run_on_cuts
 
 OBSERVED = "observed"
-#: Words that open an utterance without meaning anything.
-OPENERS = frozenset(
-    "now and so okay ok right then well um uh er oh ah yes no alright also but again look next "
-    "first here there just good great fine lovely , please".split()
-)
 _STOPS = frozenset(".;?!")
-_CLAUSE_ENDS = frozenset(",:;") | {"but", "whereas", "while", "although", "though"}
-#: Words that end the reach of talk about another time.
-_BACK_TO_NOW = frozenset("today now currently presently".split())
+#: How many atoms a tag after a statement may have ("…, okay?").
 _TAG_LENGTH = 3
 #: A stretch of this many atoms with fewer than one mark in so many runs on.
 _RUN_ON_ATOMS = 36
 _ATOMS_PER_MARK = 20
+#: How many atoms before a finding a hedge may stand, whatever parts them.
 _HEDGE_REACH = 4
 _REPAIRS = ("correction", "retract")
 
@@ -62,8 +60,18 @@ class Utterance:
     @property
     def kind(self) -> str:
         """The kind of most atoms that are not observed, else ``observed``."""
-        silent = [k for k in self.kinds if k != OBSERVED]
-        return max(set(silent), key=silent.count) if silent else OBSERVED
+        counts = Counter(k for k in self.kinds if k != OBSERVED)
+        return max(counts, key=lambda k: counts[k], default=OBSERVED)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """The atoms spoken, each once."""
+        return frozenset(self.texts[self.start : self.end])
+
+    @cached_property
+    def _hedges(self) -> list[int]:
+        """Where the hedges begin, in order."""
+        return [h.start for h in self.hits if h.cue.scope == "certainty"]
 
     def status_hits(self) -> list[CueHit]:
         """The cues that say what was not done or could not be judged."""
@@ -71,11 +79,12 @@ class Utterance:
 
     def is_possible(self, start: int, end: int) -> bool:
         """Whether a hedge stands in the clause of these atoms."""
+        if not self._hedges:
+            return False
         low, high = _clause(self.texts, self.start, self.end, start)
         low = min(low, max(start - _HEDGE_REACH, self.start))  # "…, I think, a tremor"
-        return any(
-            h.cue.scope == "certainty" and low <= h.start < max(high, end) for h in self.hits
-        )
+        at = bisect_left(self._hedges, low)
+        return at < len(self._hedges) and self._hedges[at] < max(high, end)
 
 
 def split_utterances(
@@ -100,16 +109,16 @@ def split_utterances(
     if start < len(texts):
         spans.append((start, len(texts)))
     spans = [s for s in spans if any(t not in _STOPS for t in texts[s[0] : s[1]])]
+    starts = [m.start for m in mentions]
+    talk = sorted((h.start, h.cue.kind) for h in hits if _opens_talk(h))
     out: list[tuple[int, int]] = []
     for low, high in spans:
+        inside = mentions[bisect_left(starts, low) : bisect_left(starts, high)]
+        opened = talk[bisect_left(talk, (low, "")) : bisect_left(talk, (high, ""))]
         if _runs_on(texts, low, high):
-            inside = [m for m in mentions if low <= m.start < high]
-            opened = [h.start for h in hits if low < h.start < high and _opens_talk(h)]
-            out += run_on_cuts(texts, low, high, inside, opened)
+            out += run_on_cuts(texts, low, high, inside, [at for at, _ in opened if at > low])
         else:
-            inside = [m for m in mentions if low <= m.start < high]
-            talk = [(h.start, h.cue.kind) for h in hits if low <= h.start < high and _opens_talk(h)]
-            out += comma_cuts(texts, low, high, inside, talk)
+            out += comma_cuts(texts, low, high, inside, opened)
     return out
 
 
@@ -143,15 +152,7 @@ def kinds_of(
             if ordered[h].end <= end:
                 cues.append(ordered[h])
             h += 1
-        repaired = {i for m in own if m.marker in _REPAIRS for i in range(m.start, m.end)}
-        plain = {i for c in cues if c.cue.kind == "plain" for i in range(c.start, c.end)}
-        kept = [
-            c
-            for c in cues
-            if c.start not in plain
-            and _well_placed(texts, start, c)
-            and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
-        ]
+        kept = _applying(texts, start, own, cues)
         kinds = _kinds(texts, start, end, kept)
         if utterances and utterances[-1].kind == "another_patient" and _still_told(texts, start):
             kinds = ("another_patient",) * (end - start)
@@ -160,34 +161,50 @@ def kinds_of(
     return utterances
 
 
+def _applying(
+    texts: Sequence[str], start: int, mentions: Sequence[Mention], cues: Sequence[CueHit]
+) -> list[CueHit]:
+    """The cues that stand where they count, and not in a wording that only looks like one."""
+    repaired = {i for m in mentions if m.marker in _REPAIRS for i in range(m.start, m.end)}
+    plain = {i for c in cues if c.cue.kind == "plain" for i in range(c.start, c.end)}
+    return [
+        c
+        for c in cues
+        if c.start not in plain
+        and _well_placed(texts, start, c)
+        and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
+    ]
+
+
 def _still_told(texts: Sequence[str], start: int) -> bool:
     """Whether a sentence goes on with the tale before it ("She had a waddling gait …")."""
-    head = tuple(texts[start : start + 2])
-    return head[:1] in (("hed",), ("shed",)) or (
-        head[:1] in (("he",), ("she",), ("they",)) and head[1:] in (("had",), ("was",), ("were",))
-    )
+    words, head = load_words(), texts[start : start + 2]
+    if head[0] in words.tale_contractions:
+        return True
+    return len(head) == 2 and head[0] in words.tale_pronouns and head[1] in words.tale_verbs
 
 
 def _well_placed(texts: Sequence[str], start: int, hit: CueHit) -> bool:
     if hit.cue.at == "sentence":
-        return all(t in OPENERS for t in texts[start : hit.start])
+        return load_words().openers.issuperset(texts[start : hit.start])
     return hit.cue.at == "anywhere" or _opens(texts, start, hit.start)
 
 
 def _opens(texts: Sequence[str], start: int, at: int) -> bool:
     """Whether only openers stand between the start of the clause and ``at``."""
-    i = at - 1
-    while i >= start and texts[i] in OPENERS and texts[i] != ",":
+    words, i = load_words(), at - 1
+    while i >= start and texts[i] in words.openers and texts[i] != ",":
         i -= 1
-    return i < start or texts[i] in _CLAUSE_ENDS
+    return i < start or texts[i] in words.clause_ends
 
 
 def _clause(texts: Sequence[str], start: int, end: int, at: int) -> tuple[int, int]:
+    ends = load_words().clause_ends
     low = at
-    while low > start and texts[low - 1] not in _CLAUSE_ENDS:
+    while low > start and texts[low - 1] not in ends:
         low -= 1
     high = at
-    while high < end and texts[high] not in _CLAUSE_ENDS:
+    while high < end and texts[high] not in ends:
         high += 1
     return low, high
 
@@ -196,8 +213,7 @@ def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -
     kinds = [OBSERVED] * (end - start)
     for hit in sorted(cues, key=lambda h: h.cue.kind == "hypothetical"):
         if hit.cue.scope == "clause":
-            low, high = _clause(texts, start, end, hit.start)
-            low = hit.start
+            low, high = hit.start, _clause(texts, start, end, hit.start)[1]
         elif hit.cue.scope == "sentence":
             low, high = _reach(texts, start, end, hit)
         elif hit.cue.scope == "onward":
@@ -221,13 +237,14 @@ def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -
 def _reach(texts: Sequence[str], start: int, end: int, hit: CueHit) -> tuple[int, int]:
     """A whole sentence, up to the word that turns back to this child, today."""
     low, high = start, end
+    back_to_now = load_words().back_to_now
     if hit.cue.kind in ("history", "another_patient"):
         for i in range(hit.end, end):
-            if texts[i] in _BACK_TO_NOW or texts[i] == "but":
+            if texts[i] in back_to_now or texts[i] == "but":
                 high = i
                 break
         for i in range(hit.start - 1, start, -1):
-            if texts[i] == "but" or (texts[i] in _BACK_TO_NOW and texts[i - 1] == ","):
+            if texts[i] == "but" or (texts[i] in back_to_now and texts[i - 1] == ","):
                 low = i
                 break
     return low, high

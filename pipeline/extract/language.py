@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from functools import cache
+from typing import Generic, TypeVar
 
 import spacy
 from spacy.language import Language
@@ -17,22 +18,31 @@ from spacy.matcher import PhraseMatcher
 from spacy.tokens import Doc
 from spacy.vocab import Vocab
 
-from ...lexicon import Atom, Term, load
-from ...lexicon.cues import Cue, read_cues, read_markers
+from ...lexicon import Atom, load
+from ...lexicon.cues import read_cues, read_markers
+from .ellipsis import bare_motions, elliptic_places
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
-from .mentions import Mention, bare_motions, elliptic_places, levels, longest, mention_of, numbers
+from .mentions import Mention, longest, mention_of, uncovered
+from .numerals import levels, numbers
 
 _MENTIONS = "plessor.mentions"
 _UTTERANCES = "plessor.utterances"
 _ATOMS = "plessor.atoms"
 _BREAKS = "plessor.breaks"
+#: Marker of wordings in which a side word names no side ("right away").
+_NOT_SIDE = "not_side"
 
 
-class _Phrases:
-    """A phrase matcher whose keys are numbers of a list of labels."""
+_Label = TypeVar("_Label")
 
-    def __init__(self, vocab: Vocab, entries: Iterable[tuple[object, Iterable[tuple[str, ...]]]]):
-        by_form: dict[tuple[str, ...], list[object]] = defaultdict(list)
+
+class _Phrases(Generic[_Label]):
+    """A phrase matcher that gives back the labels of the wordings found."""
+
+    def __init__(
+        self, vocab: Vocab, entries: Iterable[tuple[_Label, Iterable[tuple[str, ...]]]]
+    ) -> None:
+        by_form: dict[tuple[str, ...], list[_Label]] = defaultdict(list)
         for label, forms in entries:
             for form in forms:
                 by_form[form].append(label)
@@ -42,7 +52,7 @@ class _Phrases:
             self._matcher.add(str(number), [Doc(vocab, words=list(form))])
         self._strings = vocab.strings
 
-    def __call__(self, doc: Doc) -> list[tuple[int, int, list[object]]]:
+    def __call__(self, doc: Doc) -> list[tuple[int, int, list[_Label]]]:
         return [
             (start, end, self._labels[int(self._strings[key])])
             for key, start, end in self._matcher(doc)
@@ -68,47 +78,36 @@ class MentionFinder:
     def __call__(self, doc: Doc) -> Doc:
         """Add the mentions, in order, without overlaps."""
         texts = [t.text for t in doc]
-        terms: dict[tuple[int, int], list[Term]] = {}
-        for start, end, labels in self._terms(doc):
-            terms[start, end] = [t for t in labels if isinstance(t, Term)]
-        markers: dict[tuple[int, int], list[str]] = {}
-        for start, end, labels in self._markers(doc):
-            markers[start, end] = [str(m) for m in labels]
-        found: list[Mention] = []
-        taken = [False] * len(texts)
-        not_side = {i for (a, b), ids in markers.items() if "not_side" in ids for i in range(a, b)}
-        level_mentions = levels(texts, self._vocabulary)
-        for start, end in longest([*terms, *(s for s, ids in markers.items() if _steers(ids))]):
-            steering = _steers(markers.get((start, end), ()))
-            if (start, end) in terms and not (steering and _only_trade(terms[start, end])):
-                found.append(mention_of(terms[start, end], start, end, tuple(texts[start:end])))
-            else:
-                found.extend(Mention("marker", start, end, marker=m) for m in markers[start, end])
-            taken[start:end] = [True] * (end - start)
-        found = [
-            m for m in found if not (m.sort == "side" and set(range(m.start, m.end)) & not_side)
-        ]
-        for mention in level_mentions:
-            taken[mention.start : mention.end] = [True] * (mention.end - mention.start)
-        motions = bare_motions(texts, [*found, *level_mentions], self._movements)
-        for mention in motions:
-            taken[mention.start : mention.end] = [True] * (mention.end - mention.start)
-        found += motions
-        number_mentions = numbers(texts, [not t for t in taken])
-        composed = [*level_mentions, *number_mentions]
+        whole = self._whole(doc, texts)
+        ranges = levels(texts, self._vocabulary)
+        motions = bare_motions(texts, [*whole, *ranges], self._movements)
+        named = [*whole, *motions]
+        graded = numbers(texts, uncovered([*named, *ranges], len(texts)))
+        composed = [*ranges, *graded]
         covered = {i for m in composed for i in range(m.start, m.end)}
-        kept = [m for m in found if not set(range(m.start, m.end)) & covered]
+        kept = [m for m in named if not m.touches(covered)]
         ordered = sorted([*kept, *composed], key=lambda m: (m.start, m.end))
         doc.user_data[_MENTIONS] = elliptic_places(texts, ordered, self._places)
         return doc
 
-
-def _only_trade(terms: Sequence[Term]) -> bool:
-    return all(t.kind == "trade" for t in terms)
-
-
-def _steers(ids: Sequence[str]) -> bool:
-    return any(i != "not_side" for i in ids)
+    def _whole(self, doc: Doc, texts: Sequence[str]) -> list[Mention]:
+        """The terms and markers that stand in the words as a list holds them."""
+        terms = {(start, end): labels for start, end, labels in self._terms(doc)}
+        markers = {(start, end): labels for start, end, labels in self._markers(doc)}
+        not_side = {i for span, ids in markers.items() if _NOT_SIDE in ids for i in range(*span)}
+        steering = {span for span, ids in markers.items() if any(i != _NOT_SIDE for i in ids)}
+        found: list[Mention] = []
+        for start, end in longest([*terms, *steering]):
+            own = terms.get((start, end), [])
+            # a bare word of the trade that steers as well ("the other side") steers
+            trade = all(t.kind == "trade" for t in own)
+            if trade and (start, end) in steering:
+                found += (Mention("marker", start, end, marker=m) for m in markers[start, end])
+                continue
+            mention = mention_of(own, start, end, tuple(texts[start:end]))
+            if not (mention.sort == "side" and mention.touches(not_side)):
+                found.append(mention)
+        return found
 
 
 @Language.factory("plessor_utterances", requires=["doc.user_data"], assigns=["doc.user_data"])
@@ -122,12 +121,7 @@ class UtteranceFinder:
         """Add the utterances."""
         texts = [t.text for t in doc]
         mentions: list[Mention] = doc.user_data[_MENTIONS]
-        hits = [
-            CueHit(cue, start, end)
-            for start, end, labels in self._cues(doc)
-            for cue in labels
-            if isinstance(cue, Cue)
-        ]
+        hits = [CueHit(cue, start, end) for start, end, cues in self._cues(doc) for cue in cues]
         spans = split_utterances(texts, mentions, doc.user_data[_BREAKS], hits)
         doc.user_data[_UTTERANCES] = kinds_of(texts, mentions, spans, hits, doc.user_data[_BREAKS])
         return doc

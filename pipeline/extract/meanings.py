@@ -5,32 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ...lexicon import load
+from ...lexicon.words import load_words
 from .claims import ClaimDraft
 from .grading import readings
-from .kinds import OPENERS, Utterance
+from .kinds import Utterance
 from .units import Unit
 
-_VERBS = frozenset(
-    "is means mean moves beats goes lifts overcomes holds gives stands shows equals refers "
-    "implies denotes indicates gets would".split()
-)
-_REFLEX_WORDS = frozenset(
-    "reflex reflexes jerk jerks brisk clonus sluggish tendon reinforcement hammer exaggerated".split()
-)
-_TONE_WORDS = frozenset("ashworth catch tone passive rigid stiff spasticity spastic range".split())
 #: How many utterances may stand between two steps of a scale.
 _STEPS_APART = 2
-#: Nouns between a grade and its definition ("a one plus reflex is …").
-_SCALE_NOUNS = frozenset("reflex reflexes response strength power jerk grade".split())
-_PLANTAR_GRADES = frozenset(["flexor", "extensor", "equivocal", "mute"])
-_PLANTAR_WORDS = frozenset(["toe", "toes", "plantar", "sole", "means"])
-_SENSE_WORDS = frozenset(
-    "sensation sense touch pinprick pin feeling feels felt feel cheek sensory".split()
-)
-_MOTOR_WORDS = frozenset(
-    "gravity resistance flicker twitch twitches movement contraction power strength force muscle "
-    "push joint moves move".split()
-)
+#: How far before a plantar grade a word may stand that gives it as a name.
+_NAMING_REACH = 4
 
 
 class MeaningReader:
@@ -56,105 +40,112 @@ class MeaningReader:
         if self._age > _STEPS_APART:
             self._scale = None
         out = _plantar_words(utterance, units)
-        texts = utterance.texts
         for i, unit in enumerate(units):
             if unit.sort != "grade" or not unit.number or not _leads_clause(utterance, units, i):
                 continue
-            at = unit.end
-            while at < utterance.end and texts[at] in _SCALE_NOUNS:
-                at += 1
-            after = texts[at : at + 1]
-            rest = set(texts[unit.end : utterance.end])
-            asked = following is not None and "?" in after and texts[utterance.end - 1] == "?"
-            listed = bool(after) and after[0] == "," and not _names_something(units[i + 1 :])
-            told = listed and (bool(_MOTOR_WORDS & rest) or self._scale is not None)
-            defines = (bool(after) and after[0] in _VERBS) or told
-            if not asked and not (defines and _explains(units, i)):
+            asked = following if _is_asked(utterance, unit) else None
+            if asked is None and not self._defines(utterance, units, i):
                 continue
-            words = set(texts[utterance.start : utterance.end])
-            if asked and following is not None:
-                words |= set(texts[following.start : following.end])
+            words = utterance.words if asked is None else utterance.words | asked.words
             scale, grade = _scale(unit.number, words, topic, self._scale)
             if grade:
-                end = following.end if asked and following is not None else utterance.end
+                end = utterance.end if asked is None else asked.end
                 out.append(ClaimDraft("grade_meaning", scale, grade, unit.start, end - 1))
         if out:
             self._scale, self._age = out[-1].subject, 0
         return out
 
+    def _defines(self, utterance: Utterance, units: Sequence[Unit], i: int) -> bool:
+        """Whether what follows a grade tells its meaning ("three is movement against …")."""
+        words, texts = load_words(), utterance.texts
+        at = _after_noun(utterance, units[i])
+        after = texts[at] if at < len(texts) else ""
+        rest = units[i + 1 :]
+        if after == ",":
+            listed = not any(u.sort == "target" or u.side for u in rest)
+            told = self._scale is not None or not words.strength_words.isdisjoint(
+                texts[units[i].end : utterance.end]
+            )
+            if not (listed and told):
+                return False
+        elif after not in words.defining_verbs:
+            return False
+        # a side would speak of a child
+        return not any(u.side in ("left", "right", "both") for u in rest)
 
-def _names_something(units: Sequence[Unit]) -> bool:
-    return any(u.sort == "target" or u.side for u in units)
+
+def _after_noun(utterance: Utterance, unit: Unit) -> int:
+    """Where the words after a grade and its noun begin ("a one plus reflex is …")."""
+    at, nouns = unit.end, load_words().scale_nouns
+    while at < utterance.end and utterance.texts[at] in nouns:
+        at += 1
+    return at
+
+
+def _is_asked(utterance: Utterance, unit: Unit) -> bool:
+    """ "What is a three?", answered in the next utterance."""
+    at = _after_noun(utterance, unit)
+    return utterance.texts[at : at + 1] == ["?"] and utterance.texts[utterance.end - 1] == "?"
 
 
 def _plantar_words(utterance: Utterance, units: Sequence[Unit]) -> list[ClaimDraft]:
     """ "Flexor means the toe goes down"; "a toe that goes up is the extensor response"."""
-    texts = utterance.texts
+    words, texts = load_words(), utterance.texts
     out: list[ClaimDraft] = []
-    if not _PLANTAR_WORDS & set(texts[utterance.start : utterance.end]):
+    if words.plantar_words.isdisjoint(utterance.words):
         return out
     for unit in units:
-        word = texts[unit.start]
-        if unit.sort != "grade" or word not in _PLANTAR_GRADES or unit.end - unit.start > 1:
+        if unit.sort != "grade" or unit.end - unit.start > 1:
+            continue
+        grade = unit.readings.get("plantar")
+        if not grade or texts[unit.start] not in words.plantar_grades:
             continue
         at = unit.end
-        while at < utterance.end and texts[at] in ("response", "plantar", "toe"):
+        while at < utterance.end and texts[at] in words.plantar_nouns:
             at += 1
-        after = texts[at] if at < utterance.end else ""
-        before = set(texts[max(unit.start - 4, utterance.start) : unit.start])
-        head = texts[utterance.start : unit.start]
-        opens = all(t in OPENERS or t in ("a", "an", "the", "absent", "or") for t in head)
-        leads = opens and after in ("means", "is", "when", "if")
-        named = bool(before & {"call", "called", "means"}) or (
-            {"is", "the"} <= before and at > unit.end
+        before = texts[max(unit.start - _NAMING_REACH, utterance.start) : unit.start]
+        opens = words.plantar_openers.issuperset(texts[utterance.start : unit.start])
+        leads = opens and at < utterance.end and texts[at] in words.plantar_verbs
+        named = not words.plantar_naming.isdisjoint(before) or (
+            {"is", "the"}.issubset(before) and at > unit.end
         )
         if leads or named:
-            grade = unit.readings.get("plantar")
-            if grade:
-                out.append(
-                    ClaimDraft("grade_meaning", "plantar", grade, unit.start, utterance.end - 1)
-                )
+            end = utterance.end - 1
+            out.append(ClaimDraft("grade_meaning", "plantar", grade, unit.start, end))
     return out
 
 
 def _leads_clause(utterance: Utterance, units: Sequence[Unit], i: int) -> bool:
-    low = units[i].start - 1
-    texts = utterance.texts
-    while low >= utterance.start and texts[low] in _BEFORE_GRADE:
+    """Whether nothing but openers and articles stands before a grade in its clause."""
+    low, texts, before = units[i].start - 1, utterance.texts, load_words().before_definition
+    while low >= utterance.start and texts[low] in before and texts[low] != ",":
         low -= 1
     return low < utterance.start or texts[low] in ",;:"
 
 
-#: What may stand before a grade that is being explained ("a modified Ashworth grade of …").
-_BEFORE_GRADE = (OPENERS - {","}) | frozenset(
-    "a the score of what is does means mean grade ashworth mrc scale modified on reflex power "
-    "strength sensory motor sensation".split()
-)
-
-
-def _explains(units: Sequence[Unit], i: int) -> bool:
-    """No side and no graded target follows: it speaks of the grade, not of a child."""
-    rest = units[i + 1 :]
-    return not any(u.side in ("left", "right", "both") for u in rest)
-
-
 def _scale(
-    number: str, words: set[str], topic: str | None, before: str | None
+    number: str, said: frozenset[str], topic: str | None, before: str | None
 ) -> tuple[str, str | None]:
-    table = readings().numbers
-    telling = _SENSE_WORDS | _MOTOR_WORDS | _REFLEX_WORDS | _TONE_WORDS
-    if before in ("reflex", "sensation") and not words & telling:
-        return before, table[before].get(number)
-    if before == "tone" and not words & telling:
-        return before, table["ashworth"].get(number)
-    if words & _SENSE_WORDS and not words & _MOTOR_WORDS:
+    """The scale that a defined grade is on, told by the words said, and the grade on it.
+
+    ``before`` is the scale of the step before, which holds when no word tells another.
+    """
+    words, table = load_words(), readings().numbers
+    sensation = not words.sensation_words.isdisjoint(said)
+    strength = not words.strength_words.isdisjoint(said)
+    reflex = not words.reflex_words.isdisjoint(said)
+    tone = not words.tone_words.isdisjoint(said)
+    if not (sensation or strength or reflex or tone):
+        if before in ("reflex", "sensation"):
+            return before, table[before].get(number)
+        if before == "tone":
+            return before, table["ashworth"].get(number)
+    if sensation and not strength:
         return "sensation", table["sensation"].get(number)
-    if words & _TONE_WORDS and ("ashworth" in words or topic == "tone") and not words & {"gravity"}:
+    if tone and ("ashworth" in said or topic == "tone") and "gravity" not in said:
         return "tone", table["ashworth"].get(number)
-    if (words & _REFLEX_WORDS or (topic == "reflex" and not words & _MOTOR_WORDS)) and not words & {
-        "gravity",
-        "resistance",
-    }:
+    reflexes = reflex or (topic == "reflex" and not strength)
+    if reflexes and words.load_words.isdisjoint(said):
         return "reflex", table["reflex"].get(number)
     if number not in load().vocabulary.scales["mrc"]:
         return "reflex", table["reflex"].get(number)

@@ -10,17 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from ...lexicon.words import load_words
 from .mentions import Mention
 
-_FILLERS = frozenset(
-    ", um uh er erm the a an on in at of its it is was wait well to from that should be have "
-    "said say okay not his her grade actually".split()
-)
-
-
-def category(mention: Mention) -> str:
-    """What a mention can be replaced by."""
-    return mention.sort
+#: How many mentions back a correction may reach.
+_REACH = 5
 
 
 def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[Mention]:
@@ -38,8 +32,8 @@ def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[M
             i += 1
             continue
         new = mentions[i + 1]
-        old = _last_of(kept, category(new))
-        if old is None or len(kept) - old > 5:
+        old = _last_of(kept, new.sort)
+        if old is None or len(kept) - old > _REACH:
             i += 1
             continue
         follows = mentions[i + 2] if i + 2 < len(mentions) else None
@@ -97,7 +91,7 @@ def _is_repair(texts: Sequence[str], mentions: Sequence[Mention], i: int) -> boo
 
 
 def _only_fillers(texts: Sequence[str], start: int, end: int) -> bool:
-    return all(t in _FILLERS for t in texts[start:end])
+    return load_words().repair_fillers.issuperset(texts[start:end])
 
 
 def _last_of(kept: Sequence[Mention], sort: str) -> int | None:

@@ -8,22 +8,21 @@ side said of all that follows, is a heading.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
+from ...lexicon.words import load_words
 from .mentions import Mention
 
-_LIMB_CODES = frozenset(["upper_limb", "lower_limb", "hand", "foot"])
+#: Markers that lead a target as a grade does.
 _LEADS = ("negation", "there_is", "none")
-_HEADING_FILLERS = frozenset(
-    "now first next then and so okay right well um uh on in at the for to of starting beginning "
-    "start begin with coming moving turning over exam examination testing his her , . ; ? ! as is again "
-    "finally by root looking".split()
-)
 #: How far into a piece a target, and a cue, may stand to open it.
 _LEAD_WORDS = 4
 _TALK_WORDS = 3
-_ADJECTIVES = frozenset(["left", "right", "both", "either", "bilateral", "l", "r"])
-_SIDED_WORDS = frozenset(["left", "right", "both", "either", "the", "a", "his", "her", "on", "in"])
+#: Kinds of talk that tell of another time or another child.
+_TALES = frozenset(["history", "another_patient", "plan"])
 
 
 def run_on_cuts(
@@ -53,11 +52,21 @@ def run_on_cuts(
             if complete and after is not None and not _follows_preposition(texts, m, after):
                 cuts.add(_phrase_start(texts, m, start))
                 heading, complete, open_target = True, True, False
-        elif m.sort == "side" and open_target and k and after is not None:
-            if after.sort == "target" and _generic(mentions[k - 1]):
-                heading = True  # "power both sides hip flexion five"
-    edges = sorted({start, *(c for c in cuts if start < c < end), end})
-    return list(zip(edges, edges[1:], strict=False))
+        elif m.sort == "side" and open_target and after is not None and after.sort == "target":
+            heading = heading or _general(mentions[k - 1])  # "power both sides hip flexion five"
+    return _cut(start, end, cuts)
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """What stands between two commas, the second one included."""
+
+    start: int
+    end: int
+    mentions: Sequence[Mention]
+
+    def names(self, sort: str) -> bool:
+        return any(m.sort == sort for m in self.mentions)
 
 
 def comma_cuts(
@@ -70,37 +79,51 @@ def comma_cuts(
     """The parts of an utterance whose stops may have been heard as commas.
 
     Cut where a heading stands between commas ("…, left leg first, tone increased"), and where
-    talk of another kind begins; ``talk`` holds where each cue stands and its kind.
+    talk of another kind begins; ``talk`` holds where each cue stands and its kind, in order.
     """
-    pieces = _pieces(texts, start, end)
+    pieces = _pieces(texts, start, end, mentions)
     if len(pieces) < 2:
         return [(start, end)]
-    by_piece = [[m for m in mentions if a <= m.start < b] for a, b in pieces]
     cuts: set[int] = set()
-    low, open_target = start, False
-    for k, (a, b) in enumerate(pieces):
-        own = by_piece[k]
-        if k and _begins_other_talk(texts, pieces, by_piece, k, low, talk):
-            cuts.add(a)
-            low = a
-        elif not open_target and _heads(texts, pieces, by_piece, k):
-            cuts.update((a, b))
-            low = b
-        open_target = _leaves_open(own, open_target)
-    edges = sorted({start, *(c for c in cuts if start < c < end), end})
-    return list(zip(edges, edges[1:], strict=False))
+    open_target = False
+    said: set[str] = set()  # sorts of mentions since the last cut
+    told: set[str] = set()  # kinds of talk since the last cut
+    for k, piece in enumerate(pieces):
+        turns = k > 0 and _begins_other_talk(texts, piece, said, told, talk)
+        if turns:
+            cuts.add(piece.start)
+            said, told = set(), set()
+        if not turns and not open_target and _heads(texts, pieces, k):
+            cuts.update((piece.start, piece.end))
+            said, told = set(), set()
+        else:
+            said.update(m.sort for m in piece.mentions)
+            told.update(_kinds(talk, piece.start, piece.end))
+        open_target = _leaves_open(piece.mentions, open_target)
+    return _cut(start, end, cuts)
 
 
-def _pieces(texts: Sequence[str], start: int, end: int) -> list[tuple[int, int]]:
-    out: list[tuple[int, int]] = []
-    low = start
-    for i in range(start, end):
-        if texts[i] == ",":
-            out.append((low, i + 1))
-            low = i + 1
-    if low < end:
-        out.append((low, end))
-    return out
+def _cut(start: int, end: int, cuts: Collection[int]) -> list[tuple[int, int]]:
+    return list(pairwise(sorted({start, *(c for c in cuts if start < c < end), end})))
+
+
+def _kinds(talk: Sequence[tuple[int, str]], low: int, high: int) -> set[str]:
+    """The kinds of talk whose cues stand from ``low`` to before ``high``."""
+    return {kind for _, kind in talk[bisect_left(talk, (low, "")) : bisect_left(talk, (high, ""))]}
+
+
+def _pieces(
+    texts: Sequence[str], start: int, end: int, mentions: Sequence[Mention]
+) -> list[_Piece]:
+    edges = [start, *(i + 1 for i in range(start, end) if texts[i] == ",")]
+    if edges[-1] < end:
+        edges.append(end)
+    starts = [m.start for m in mentions]
+    at = [bisect_left(starts, edge) for edge in edges]
+    return [
+        _Piece(a, b, mentions[i:j])
+        for (a, b), (i, j) in zip(pairwise(edges), pairwise(at), strict=True)
+    ]
 
 
 def _leaves_open(own: Sequence[Mention], before: bool) -> bool:
@@ -114,74 +137,65 @@ def _leaves_open(own: Sequence[Mention], before: bool) -> bool:
     return waiting
 
 
-def _heads(
-    texts: Sequence[str],
-    pieces: Sequence[tuple[int, int]],
-    by_piece: Sequence[Sequence[Mention]],
-    k: int,
-) -> bool:
+def _heads(texts: Sequence[str], pieces: Sequence[_Piece], k: int) -> bool:
     """Whether a piece only says what comes next, and a target does come next."""
-    own = by_piece[k]
+    piece = pieces[k]
+    own = piece.mentions
     if not own or any(m.sort in ("grade", "level", "trade") for m in own):
         return False
     if any(m.sort == "marker" and m.marker not in ("heading", "that_side") for m in own):
         return False
     targets = [m for m in own if m.sort == "target"]
     places = [m for m in own if m.sort == "place"]
-    sides = [m for m in own if m.sort == "side"]
-    if targets and not (len(targets) == 1 and _generic(targets[0]) and (k == 0 or sides or places)):
+    sides = piece.names("side")
+    if targets and not (len(targets) == 1 and _general(targets[0]) and (k == 0 or sides or places)):
         return False
     if not targets and not sides and not all(_is_limb(p) for p in places):
         return False
     if places and not targets and not (sides or any(p.plural or p.side for p in places)):
         return False
     covered = {i for m in own for i in range(m.start, m.end)}
-    loose = [
-        texts[i] for i in range(*pieces[k]) if i not in covered and texts[i] not in _HEADING_FILLERS
-    ]
-    if loose:
+    fillers = load_words().piece_heading_fillers
+    if any(i not in covered and texts[i] not in fillers for i in range(piece.start, piece.end)):
         return False
     if k + 1 == len(pieces):  # "…, left leg first."
         return k > 0 and any(m.marker == "heading" for m in own)
-    return _opens_with_target(texts, pieces[k + 1], by_piece[k + 1])
+    return _opens_with_target(pieces[k + 1])
 
 
-def _opens_with_target(
-    texts: Sequence[str], piece: tuple[int, int], own: Sequence[Mention]
-) -> bool:
-    first = next((m for m in own if not (m.sort == "marker" and m.marker in _LEADS)), None)
-    if first is None:
+def _opens_with_target(piece: _Piece) -> bool:
+    own = [m for m in piece.mentions if m.marker not in _LEADS]
+    if not own:
         return False
+    first = own[0]
     if first.sort == "grade":
-        k = own.index(first) + 1
-        return k < len(own) and own[k].sort == "target" and _adjacent(first, own[k])
-    return first.sort == "target" and first.start - piece[0] <= _LEAD_WORDS
+        k = piece.mentions.index(first) + 1
+        after = piece.mentions[k : k + 1]
+        return bool(after) and after[0].sort == "target" and _adjacent(first, after[0])
+    return first.sort == "target" and first.start - piece.start <= _LEAD_WORDS
 
 
 def _begins_other_talk(
     texts: Sequence[str],
-    pieces: Sequence[tuple[int, int]],
-    by_piece: Sequence[Sequence[Mention]],
-    k: int,
-    low: int,
+    piece: _Piece,
+    said: Collection[str],
+    told: Collection[str],
     talk: Sequence[tuple[int, str]],
 ) -> bool:
-    a, b = pieces[k]
-    before = [m for own, (x, _) in zip(by_piece, pieces, strict=True) if low <= x < a for m in own]
-    kinds_before = {kind for at, kind in talk if low <= at < a}
-    opening = [kind for at, kind in talk if a <= at <= a + _TALK_WORDS]
-    stated = {"target", "grade"} <= {m.sort for m in before}
-    if opening and "explanation" not in opening and not kinds_before and stated:
-        return True
-    told = kinds_before and kinds_before <= {"history", "another_patient", "plan"}
-    named = any(m.sort in ("target", "grade") for m in before)
-    past = {"was", "were", "had", "could"} & set(texts[a:b])
-    own = by_piece[k]
-    asserts = any(m.sort == "target" for m in own) and (
-        any(m.sort == "grade" for m in own)
-        or any(m.marker in _LEADS for m in own if m.sort == "marker")
-    )
-    return bool(told) and not named and not past and asserts and not opening
+    """Whether a piece turns to other talk, or from a tale back to this child.
+
+    ``said`` and ``told`` are the sorts of mentions and the kinds of talk since the last cut.
+    """
+    opening = _kinds(talk, piece.start, piece.start + _TALK_WORDS + 1)
+    if opening:
+        stated = "target" in said and "grade" in said
+        return stated and not told and "explanation" not in opening
+    tale = bool(told) and _TALES.issuperset(told)
+    if not tale or "target" in said or "grade" in said:
+        return False
+    asserts = piece.names("grade") or any(m.marker in _LEADS for m in piece.mentions)
+    past = not load_words().past_verbs.isdisjoint(texts[piece.start : piece.end])
+    return piece.names("target") and asserts and not past
 
 
 def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_side: bool) -> int:
@@ -198,7 +212,8 @@ def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_sid
             break
         at = m.start
         j -= 1
-    while at > 0 and texts[at - 1] in ("the", "a", "an", "his", "her", "there", "is"):
+    openers = load_words().target_openers
+    while at > 0 and texts[at - 1] in openers:
         at -= 1
     return at
 
@@ -207,7 +222,7 @@ def is_adjective(texts: Sequence[str], side: Mention) -> bool:
     """Whether a side word belongs to the noun after it, and not to "on the left"."""
     before = tuple(texts[max(side.start - 2, 0) : side.start])
     return (
-        texts[side.start] in _ADJECTIVES
+        texts[side.start] in load_words().side_adjectives
         and side.end - side.start == 1
         and (before[-1:] != ("on",) and before != ("on", "the"))
     )
@@ -224,8 +239,11 @@ def _led_by_grade(mentions: Sequence[Mention], k: int) -> bool:
         return before.marker in _LEADS
     if before.sort != "grade":
         return False
-    earlier = [m for m in mentions[:k] if m.sort in ("target", "grade") and m is not before]
-    return not earlier or earlier[-1].sort == "grade" or _only_presence(before)
+    at = k - 1 if mentions[k - 1] is before else k - 2
+    at -= 1
+    while at >= 0 and mentions[at].sort not in ("target", "grade"):
+        at -= 1
+    return at < 0 or mentions[at].sort == "grade" or _only_presence(before)
 
 
 def _only_presence(m: Mention) -> bool:
@@ -237,14 +255,14 @@ def _adjacent(m: Mention, after: Mention) -> bool:
     return after.start - m.end <= 1
 
 
-def _generic(m: Mention) -> bool:
-    return any(
-        t.kind == "modality" and t.code in ("power", "reflex", "tone", "sensation") for t in m.terms
-    )
+def _general(m: Mention) -> bool:
+    general = load_words().general_modalities
+    return any(t.kind == "modality" and t.code in general for t in m.terms)
 
 
 def _is_limb(m: Mention) -> bool:
-    return any(set(t.codes) & _LIMB_CODES for t in m.terms if t.kind == "segment")
+    limbs = load_words().heading_limbs
+    return any(t.kind == "segment" and not limbs.isdisjoint(t.codes) for t in m.terms)
 
 
 def _sided(texts: Sequence[str], m: Mention) -> bool:
@@ -253,19 +271,20 @@ def _sided(texts: Sequence[str], m: Mention) -> bool:
 
 
 def _follows_preposition(texts: Sequence[str], m: Mention, after: Mention) -> bool:
-    i = m.start - 1
-    while i >= 0 and texts[i] in ("left", "right", "both", "the", "either", "his", "her"):
+    """Whether a preposition ties a limb to what was said before it."""
+    words, i = load_words(), m.start - 1
+    while i >= 0 and texts[i] in words.limb_qualifiers:
         i -= 1
     if i >= 0 and texts[i] == "throughout":
         # "five throughout left leg tone …": the limb heads what follows
         sided = bool(m.side) or texts[m.start - 1] in ("left", "right")
         heads = after.sort == "side" or (sided and after.sort == "target")
         return not (heads and _adjacent(m, after))
-    return i >= 0 and texts[i] in ("in", "of", "at", "and", "over", "or", "to")
+    return i >= 0 and texts[i] in words.limb_prepositions
 
 
 def _phrase_start(texts: Sequence[str], m: Mention, start: int) -> int:
-    at = m.start
-    while at > start and texts[at - 1] in _SIDED_WORDS:
+    own, at = load_words().limb_phrase_words, m.start
+    while at > start and texts[at - 1] in own:
         at -= 1
     return at

@@ -1,0 +1,64 @@
+"""Whether the wording of a statement asserts something of this child, and of what.
+
+A bare name and a place assert ("clonus at the left ankle"); a definition does not ("a
+high-stepping gait is lifting the knee …"); "it is normal on the right" speaks of what the
+statement before was about.
+"""
+
+from __future__ import annotations
+
+from ...lexicon.words import load_words
+from .kinds import Utterance
+from .statement import Statement
+
+_MARKS = frozenset(",.;:?!")
+
+
+def is_telegraphic(statement: Statement, utterance: Utterance) -> bool:
+    """ "Clonus at the left ankle": hardly a word that is not the trade's, and a place or side."""
+    if not statement.own_targets or statement.heading:
+        return False
+    located = statement.places or statement.sides or any(t.unit.side for t in statement.targets)
+    if not located and not any(t.segment not in (None, "none") for t in statement.targets):
+        return False
+    texts, small = utterance.texts, load_words().telegraphic_words
+    low, high = statement.span
+    while low > utterance.start and texts[low - 1] not in _MARKS:
+        low -= 1
+    while high < utterance.end and texts[high] not in _MARKS:
+        high += 1
+    covered = {i for u in statement.units for i in range(u.start, u.end)}
+    return all(
+        texts[i] in _MARKS or texts[i] in small for i in range(low, high) if i not in covered
+    )
+
+
+def defines(utterance: Utterance, statement: Statement) -> bool:
+    """ "A high-stepping gait is lifting the knee …": what a thing is, not what was seen."""
+    if not statement.units or not statement.own_targets or not statement.targets:
+        return False
+    words, texts = load_words(), utterance.texts
+    first, last = statement.units[0], statement.targets[-1].unit
+    lead = [t for t in texts[utterance.start : first.start] if t not in words.openers]
+    if len(lead) != 1 or lead[0] not in words.definition_articles:
+        return False
+    if words.definition_verbs.isdisjoint(texts[last.end : last.end + 1]):
+        return False
+    if statement.grade is not None and statement.grade.readings.get("presence") == "present":
+        return False
+    return statement.grade_first or not any(
+        u.sort == "grade" and u.start > last.start for u in statement.units
+    )
+
+
+def goes_on(utterance: Utterance, statement: Statement) -> bool:
+    """Whether a statement without a target goes on from the one before ("It is normal …")."""
+    if statement.grade is None and statement.status is None:
+        return False
+    if statement.places or statement.sides or statement.otherwise or statement.throughout:
+        return True
+    words = load_words()
+    for text in utterance.texts[utterance.start : utterance.end]:
+        if text not in words.openers and text not in ".:;":
+            return text in words.anaphora
+    return False

@@ -1,0 +1,216 @@
+"""The walk over a narration: its utterances in order, and what is in force between them.
+
+Each utterance is read as units and statements. A heading changes the context; a repair
+changes what was found; every other statement yields findings, shares or copies those of
+others, or is listed as unresolved with the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+
+from . import sharing, takebacks
+from .asserting import defines, goes_on
+from .claims import ClaimDraft, ClaimReader
+from .context import OPPOSITE, Context, is_heading, limbs_of, opening_side
+from .drafts import Draft, drafts_of
+from .found import Found, FoundList
+from .kinds import OBSERVED, Utterance
+from .meanings import MeaningReader
+from .parse import statements_of
+from .phrases import units_of
+from .recording import note_of
+from .spots import Spot, limbs_named
+from .statement import Statement
+from .targets import general_targets
+from .units import Unit
+
+#: Talk in which a heading announces nothing.
+_IDLE = ("hypothetical", "explanation", "question")
+
+
+@dataclass(frozen=True)
+class Left:
+    """Atoms that carry a trade word and yielded nothing, and why."""
+
+    start: int
+    end: int
+    reason: str
+
+
+@dataclass
+class _Reading:
+    """One utterance being read: what came of it so far."""
+
+    number: int
+    utterance: Utterance
+    #: whether its findings take the place of those before
+    supersedes: bool
+    #: where the definition of a grade begins in it
+    defines_from: int | None
+    done: list[Statement] = field(default_factory=list)
+    made: list[int] = field(default_factory=list)
+    limbs: list[Spot] = field(default_factory=list)
+
+    def is_definition(self, statement: Statement) -> bool:
+        """Whether a statement only speaks of the grade defined ("five is full power")."""
+        if self.defines_from is None or statement.sides or statement.places:
+            return False
+        return any(u.start >= self.defines_from for u in statement.units)
+
+
+class Walk:
+    """One reading of a narration; ``read`` fills ``found``, ``claims`` and ``unresolved``."""
+
+    def __init__(self, utterances: Sequence[Utterance]):
+        self._utterances = utterances
+        self._context = Context()
+        self._claim_reader = ClaimReader()
+        self._meaning_reader = MeaningReader()
+        self._last: Statement | None = None
+        self.found = FoundList()
+        self.claims: list[ClaimDraft] = []
+        self.unresolved: list[Left] = []
+
+    def read(self) -> None:
+        """Read all utterances."""
+        for number, utterance in enumerate(self._utterances):
+            units = units_of(utterance)
+            if units:
+                self._utterance(number, utterance, units)
+        self.found.drop(takebacks.general_remarks(self.found))
+
+    def _utterance(self, number: int, utterance: Utterance, units: list[Unit]) -> None:
+        context = self._context
+        context.runs_on = utterance.runs_on
+        following = self._utterances[number + 1] if number + 1 < len(self._utterances) else None
+        meanings = self._meaning_reader.read(utterance, units, following, context.topic)
+        self.claims += meanings
+        repair = takebacks.repair(self.found, context, utterance, units)
+        if repair == "done":
+            return
+        units = takebacks.without_turned_about(units)
+        observed = [u for u in units if u.kind == OBSERVED]
+        statements = statements_of(observed, topic=context.topic)
+        for statement in statements_of([u for u in units if u.kind != OBSERVED]):
+            self._leave(statement, utterance)
+        claims = self._claim_reader.read(utterance, units, statements)
+        self.claims += claims
+        if is_heading(utterance, statements) and not claims and utterance.kind not in _IDLE:
+            context.open_heading(units, len(self.found))
+            return
+        side = opening_side(utterance, units)
+        if side and utterance.kind_at(units[0].start) == OBSERVED:
+            context.open_side(side, len(self.found))
+            if units[0].sort == "place" and (limbs := limbs_of(units[:1])):
+                context.limbs = limbs
+        defines_from = min((c.start for c in meanings), default=None)
+        reading = _Reading(number, utterance, repair == "restated", defines_from)
+        for statement in statements:
+            made = self._statement(reading, statement)
+            if made:
+                context.last_batch = made
+                reading.made += made
+            elif not statement.heading and not claims and not meanings:
+                self._leave(statement, utterance)
+            reading.done.append(statement)
+            reading.limbs = limbs_named(statement) or reading.limbs
+        if reading.made:
+            context.last_utterance = reading.made
+        if reading.made and not side and utterance.kind == OBSERVED:
+            made = [at for at in reading.made if at < len(self.found)]
+            context.forget_side({self.found[at].draft.side for at in made})
+
+    # -- statements ---------------------------------------------------------------------
+
+    def _statement(self, reading: _Reading, statement: Statement) -> list[int]:
+        """The positions of the findings that a statement made."""
+        context, number, utterance = self._context, reading.number, reading.utterance
+        if not statement.units or reading.is_definition(statement):
+            return []
+        if any(u.kind != OBSERVED for u in statement.units):
+            return []
+        if statement.heading:
+            context.open_heading(statement.units, len(self.found))
+            return []
+        if statement.same and not statement.targets:
+            return sharing.copy_to_side(self.found, context, statement, number=number)
+        if defines(utterance, statement):
+            return []
+        if not statement.targets and "instruction" in utterance.kinds:
+            return []  # "hold it, strong, strong"
+        if statement.all_those:
+            return sharing.both_sides_of_all(self.found, statement, number=number)
+        self._take_over_targets(statement, utterance)
+        if statement.same and not statement.headed:
+            copied = sharing.copy_to_targets(self.found, statement, number=number)
+            if copied:
+                return copied
+        if statement.same and statement.grade is None and statement.status is None:
+            self._take_over_grade(statement, reading.done)
+        drafts = drafts_of(
+            statement, utterance, context, recorded=self.found.keys, limbs=reading.limbs
+        )
+        if not drafts:
+            return []
+        self._last = statement
+        self._add(reading, statement, drafts)
+        return sharing.share_back(self.found, reading.done, statement, number=number)
+
+    def _take_over_targets(self, statement: Statement, utterance: Utterance) -> None:
+        """Let a statement without a target speak of what the one before it was about."""
+        before, last = statement.inherited, self._last
+        if statement.targets:
+            return
+        if before is not None and before.targets:
+            statement.targets, statement.own_targets = list(before.targets), False
+            return
+        chained = self._context.topic is not None and before is not None
+        if last is None or chained or not goes_on(utterance, statement):
+            return
+        wide = statement.places or statement.throughout
+        statement.targets = general_targets(last.targets) if wide else list(last.targets)
+        statement.inherited, statement.own_targets = last, False
+
+    def _take_over_grade(self, statement: Statement, done: Sequence[Statement]) -> None:
+        """ "Absent, likewise the biceps jerks"."""
+        if self._last is not None and self._last.headed:
+            before: Statement | None = self._last
+        else:
+            before = next((s for s in reversed(done) if s.headed), None)
+        if before is not None:
+            statement.grade, statement.status = before.grade, before.status
+
+    def _add(self, reading: _Reading, statement: Statement, drafts: Collection[Draft]) -> None:
+        """Add what is new among the findings of a statement."""
+        start, end = statement.span
+        possible = reading.utterance.is_possible(start, end)
+        note = note_of(statement, reading.utterance)
+        sides: set[str] = set()
+        for draft in drafts:
+            if reading.supersedes:
+                self.found.drop_key(draft.key)
+            if not self.found.asserts(draft):
+                self.found.add(Found(draft, start, end, possible, note, reading.number))
+                sides.add(draft.side)
+        sides &= OPPOSITE.keys()
+        if len(sides) == 1:
+            self._context.last_side = sides.pop()
+
+    # -- leavings -----------------------------------------------------------------------
+
+    def _leave(self, statement: Statement, utterance: Utterance) -> None:
+        """List a statement that yielded nothing, together with its like just before."""
+        if not statement.units or not (statement.targets or statement.headed):
+            return
+        if not any(u.sort in ("target", "place", "grade", "status") for u in statement.units):
+            return
+        start, end = statement.span
+        kinds = [u.kind for u in statement.units if u.kind != OBSERVED]
+        reason = kinds[0] if kinds else "no statement could be read"
+        last = self.unresolved[-1] if self.unresolved else None
+        if last is not None and last.reason == reason and last.start >= utterance.start:
+            self.unresolved[-1] = Left(last.start, end, reason)
+        else:
+            self.unresolved.append(Left(start, end, reason))

@@ -1,0 +1,153 @@
+"""Whether a target, a place or a side belongs to the open statement or opens another one.
+
+Small decisions over the units of an utterance, the number of the unit in hand and the
+statement that is open. They change nothing; the parser acts on them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ...lexicon import load
+from ...lexicon.words import load_words
+from .leading import has_own_grade
+from .statement import Statement, Target
+from .targets import absorbs, same_group, target_of
+from .units import Unit, following, next_at
+
+
+def names_again(cur: Statement, target: Target) -> bool:
+    """A second word for what was just named ("a high-arched deformity")."""
+    return bool(
+        cur.targets
+        and cur.own_targets
+        and target.generic
+        and not target.unit.gap
+        and cur.targets[-1].modality == target.modality
+    )
+
+
+def says_how(cur: Statement, target: Target) -> bool:
+    """ "The knee jerks are hyperreflexic": a noun that only says how they are."""
+    return bool(
+        target.generic
+        and target.term.implies
+        and not target.unit.negated
+        and cur.targets
+        and cur.own_targets
+        and not cur.headed
+        and all(t.modality == target.modality and t.term.implies is None for t in cur.targets)
+    )
+
+
+def names_a_place(units: Sequence[Unit], i: int, cur: Statement, target: Target) -> bool:
+    """ "Wasting of the quadriceps": the muscle is where, not what."""
+    if not target.term.segment:
+        return False
+    group, unit = load().vocabulary.group, units[i]
+    if any(group(t.modality) == "inspection" for t in cur.targets):
+        return unit.gap_has(load_words().prepositions) or (unit.joined and bool(cur.places))
+    after = following(units, i)
+    if after is None or after.gap or after.sort != "target":
+        return False
+    seen = target_of(after)
+    return seen is not None and group(seen.modality) == "inspection"
+
+
+def specifies(cur: Statement, target: Target) -> bool:
+    """ "Strength five in the deltoids": the place of the general word before."""
+    unit = target.unit
+    if not all(absorbs(t, target) or _is_muscle_of(t, target) for t in cur.targets):
+        return False
+    listed = cur.last is not None and cur.last.sort in ("target", "place") and unit.joined
+    if listed and not cur.targets[0].generic:
+        return False
+    return unit.gap_has(load_words().prepositions) and not unit.comma
+
+
+def _is_muscle_of(general: Target, target: Target) -> bool:
+    return general.generic and general.modality == "reflex" and target.muscle
+
+
+def continues_list(units: Sequence[Unit], i: int, cur: Statement, target: Target) -> bool:
+    """ "No wasting, fasciculation or tremor": one grade before a list."""
+    unit = units[i]
+    leads = cur.grade_first or any(t.unit.negated for t in cur.targets)
+    if not leads or not (unit.comma or unit.joined) or unit.negated or unit.there_is:
+        return False
+    if cur.places and not unit.joined:
+        return False
+    if cur.grade is not None and (target.term.implies or target.term.segment):
+        return False
+    return not has_own_grade(units, i)
+
+
+def named_as_well(units: Sequence[Unit], i: int, cur: Statement, target: Target) -> bool:
+    """ "Sensation intact to light touch and pinprick"."""
+    last = cur.last
+    return (
+        target.unit.joined
+        and last is not None
+        and last is cur.targets[-1].unit
+        and cur.grade is not None
+        and cur.grade.end < last.start
+        and same_group(target, cur.targets[-1])
+        and not has_own_grade(units, i)
+    )
+
+
+def complete(units: Sequence[Unit], i: int, cur: Statement) -> bool:
+    """Whether what stands asserts something by itself, and the new target is another's."""
+    unit = units[i]
+    if cur.self_sufficient:
+        return cur.located or unit.negated or unit.there_is or has_own_grade(units, i)
+    return cur.located and not unit.joined and cur.units[0].sort == "target"
+
+
+def coordinated(cur: Statement, target: Target) -> bool:
+    """Whether a target is listed beside the last one, to share what is said of it."""
+    unit = target.unit
+    if unit.there_is and not unit.joined:
+        return False
+    if same_group(cur.targets[-1], target):
+        return True
+    return unit.joined or (unit.comma and load_words().list_words.issuperset(unit.gap))
+
+
+def starts_next(units: Sequence[Unit], i: int) -> bool:
+    """Whether a place after a grade is the subject of what follows."""
+    unit, prepositions = units[i], load_words().prepositions
+    at = next_at(units, i, skip=("place", "level"))
+    if at is None:
+        return False
+    after = units[at]
+    if after.sort in ("grade", "none", "status"):
+        if after.comma or (after.joined and not unit.comma):
+            return False
+        if unit.gap_has(prepositions) and not unit.comma:
+            return False
+        beyond = following(units, at)
+        if beyond is not None and beyond.sort in ("place", "level") and not unit.comma:
+            own_place = beyond.gap_has(prepositions) and not beyond.comma
+            if own_place:
+                return False  # "reduced in the arm and leg, intact in …": it has its own
+        return unit.comma or unit.joined
+    return after.sort == "target" and unit.comma and not after.comma
+
+
+def side_starts_next(units: Sequence[Unit], i: int, cur: Statement) -> bool:
+    """Whether a side after an assertion is said of what follows."""
+    unit, after = units[i], following(units, i)
+    if not cur.headed or after is None:
+        return False
+    if after.sort == "grade" and not (after.comma or after.joined):
+        return (unit.comma or unit.joined) and (bool(cur.sides) or cur.sided)
+    if after.sort in ("target", "place") and (cur.sides or _opened_by_side(units, unit)):
+        return unit.comma or not after.comma
+    return False
+
+
+def _opened_by_side(units: Sequence[Unit], unit: Unit) -> bool:
+    """Whether the utterance opened with a side, and another one follows ("…, on the left")."""
+    first = units[0]
+    return first.sort == "side" and first is not unit and "on" in unit.gap

@@ -1,0 +1,340 @@
+"""From units to statements: which grade belongs to which targets, places and sides.
+
+Examiners name the target first ("ankle jerk absent"), the grade first ("mild wasting of the
+calf"), or go on from what stands ("absent on the left, present on the right"). One pass over
+the units of an utterance keeps one open statement; a unit either fills it or closes it. A
+statement that names no target of its own takes over the one before it. The parser may settle
+what a unit is: a muscle after "wasting of" becomes a place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from ...lexicon import load
+from . import leading, opening
+from .statement import Statement, Target
+from .targets import absorbs, as_reflex, compatible, place_as_reflex, target_of
+from .units import Unit, UnitSort
+
+
+def statements_of(units: Sequence[Unit], *, topic: str | None = None) -> list[Statement]:
+    """The statements of one utterance; ``topic`` is the modality under which it stands."""
+    return _Parser(units, topic).parse()
+
+
+class _Parser:
+    """One pass over the units of one utterance."""
+
+    def __init__(self, units: Sequence[Unit], topic: str | None):
+        self._units = units
+        self._topic = topic
+        self._cur = Statement()
+        self._done: list[Statement] = []
+        self._excepting = False
+
+    def parse(self) -> list[Statement]:
+        for i, unit in enumerate(self._units):
+            if unit.colon and not self._cur.empty:
+                self._colon()
+            _READERS[unit.sort](self, unit, i)
+        self._close()
+        return self._done
+
+    # -- opening and closing ------------------------------------------------------------
+
+    def _colon(self) -> None:
+        remark = self._cur.grade is not None and not self._cur.targets
+        if not self._cur.headed:
+            self._close(heading=True)
+        elif remark:  # "The legs are weak: hip flexion three"
+            self._close()
+
+    def _close(self, *, heading: bool = False, inherit: bool = False) -> None:
+        cur = self._cur
+        if len(cur.targets) > 1 and any(absorbs(cur.targets[0], t) for t in cur.targets[1:]):
+            cur.targets = cur.targets[1:]  # "reflexes: biceps and triceps …"
+        if not cur.empty or cur.otherwise:
+            cur.heading = heading
+            if heading and cur.targets:
+                self._topic = cur.targets[0].modality
+            self._done.append(cur)
+        self._cur = Statement(exception=self._excepting)
+        if self._excepting:
+            rule = (s for s in self._done if s.targets and not s.exception)
+            self._cur.inherited = next(rule, None)
+        if inherit:
+            self._inherit()
+
+    def _inherit(self) -> None:
+        """Take over the targets of the last statement that has some."""
+        for before in reversed(self._done):
+            if before.targets:
+                self._cur.targets = list(before.targets)
+                self._cur.inherited = before
+                self._cur.own_targets = False
+                return
+        if self._done:  # the target is the heading's; the places are still these
+            self._cur.inherited = self._done[-1]
+
+    def _keep(self, unit: Unit) -> None:
+        self._cur.units.append(unit)
+
+    # -- targets ------------------------------------------------------------------------
+
+    def _target(self, unit: Unit, i: int) -> None:
+        target, cur = target_of(unit), self._cur
+        if target is None:
+            return
+        if opening.names_again(cur, target):
+            self._keep(unit)
+        elif opening.says_how(cur, target):
+            unit.readings = {_scale_of(target): target.term.implies or ""}
+            self._grade(unit, i)
+        elif target.muscle and opening.names_a_place(self._units, i, cur, target):
+            unit.sort = "place"
+            self._place(unit, i)
+        elif target.muscle and self._topic == "reflex" and not self._power_named():
+            self._named(as_reflex(target), i)
+        else:
+            self._named(target, i)
+
+    def _power_named(self) -> bool:
+        return any(t.modality == "power" and t.generic for t in self._cur.targets)
+
+    def _named(self, target: Target, i: int) -> None:
+        """Add a target to the open statement, or open another with it."""
+        cur, unit = self._cur, target.unit
+        ungraded = not cur.own_targets and cur.grade is None
+        if not cur.headed or (ungraded and not cur.grade_first):
+            if ungraded:
+                cur.targets, cur.own_targets = [], True
+            self._join_or_open(target, i)
+        elif not cur.targets:
+            if unit.comma and set(unit.gap) != {","}:
+                self._close()
+            self._add_target(target)
+        elif opening.specifies(cur, target):
+            self._absorb(target)
+        elif opening.continues_list(self._units, i, cur, target) or opening.named_as_well(
+            self._units, i, cur, target
+        ):
+            self._add_target(target)
+        else:
+            self._close()
+            self._add_target(target)
+
+    def _join_or_open(self, target: Target, i: int) -> None:
+        cur, unit = self._cur, target.unit
+        if target.modality == "reflex" and not target.generic and (unit.joined or unit.comma):
+            self._convert_list(unit)
+        if not cur.targets:
+            self._add_target(target)
+        elif opening.complete(self._units, i, cur):
+            goes_on = cur.targets[0].unit.there_is and (unit.joined or unit.comma)
+            if goes_on and target.is_sign and not leading.has_own_grade(self._units, i):
+                unit.there_is = True  # "dysmetria on both sides and rebound on both sides"
+            self._close()
+            self._add_target(target)
+        elif absorbs(cur.targets[-1], target):
+            self._absorb(target)
+        elif opening.coordinated(cur, target):
+            self._add_target(target)
+        else:
+            self._close()
+            self._add_target(target)
+
+    def _add_target(self, target: Target) -> None:
+        if not self._cur.own_targets:
+            self._cur.targets, self._cur.own_targets = [], True
+        self._cur.targets.append(target)
+        self._keep(target.unit)
+
+    def _absorb(self, target: Target) -> None:
+        """Let a target stand for the more general one before it, with what that carried."""
+        general = self._cur.targets.pop()
+        if general.term.implies and not target.term.implies:
+            target = replace(target, term=replace(target.term, implies=general.term.implies))
+        unit = target.unit
+        unit.negated = unit.negated or general.unit.negated
+        unit.there_is = unit.there_is or general.unit.there_is
+        unit.side = unit.side or general.unit.side
+        self._add_target(target)
+
+    def _convert_list(self, unit: Unit) -> None:
+        """ "Biceps, knee and ankle jerks": the names before it are jerks as well."""
+        cur = self._cur
+        for k, target in enumerate(cur.targets):
+            if target.muscle:
+                cur.targets[k] = as_reflex(target)
+                target.unit.plural = target.unit.plural or unit.plural
+        for place in list(cur.places):
+            converted = place_as_reflex(place)
+            if converted is not None:
+                cur.places.remove(place)
+                place.plural = place.plural or unit.plural
+                cur.targets.append(converted)
+
+    # -- places, sides, levels ----------------------------------------------------------
+
+    def _place(self, unit: Unit, i: int) -> None:
+        cur = self._cur
+        jerk = place_as_reflex(unit) if self._topic == "reflex" else None
+        if jerk is not None and all(t.modality == "reflex" for t in cur.targets):
+            asserted = cur.headed and cur.own_targets and bool(cur.targets)
+            if asserted and not cur.generic_only:
+                if opening.starts_next(self._units, i) or not unit.joined:
+                    self._close()
+            elif cur.generic_only:
+                cur.targets = []
+            self._add_target(jerk)
+            return
+        if cur.headed and opening.starts_next(self._units, i):
+            self._close()
+        self._cur.places.append(unit)
+        self._keep(unit)
+
+    def _side(self, unit: Unit, i: int) -> None:
+        if opening.side_starts_next(self._units, i, self._cur):
+            self._close()
+        self._cur.sides.append(unit)
+        self._keep(unit)
+
+    # -- grades -------------------------------------------------------------------------
+
+    def _grade(self, unit: Unit, i: int) -> None:
+        cur = self._cur
+        if leading.asserted_elsewhere(unit, cur):
+            self._close(inherit=True)
+            self._set_grade(unit)
+            return
+        leads = leading.leads(self._units, i, cur)
+        apart = unit.comma or unit.joined
+        if cur.grade is None and cur.status is None:
+            self._first_grade(unit, leads, apart)
+        elif leads and apart:
+            self._open_grade_first(unit)
+        elif (merge := leading.merge(unit, cur)) != "other":
+            if merge == "betters":
+                cur.grade = unit
+            if merge != "repeats":
+                self._keep(unit)
+        elif leads:
+            self._open_grade_first(unit)
+        elif compatible(unit, cur.targets) or not cur.targets:
+            self._close(inherit=True)
+            self._set_grade(unit)
+
+    def _first_grade(self, unit: Unit, leads: bool, apart: bool) -> None:
+        """A grade where the open statement has none yet."""
+        cur = self._cur
+        if cur.targets and compatible(unit, cur.targets):
+            if leads and apart:
+                self._open_grade_first(unit)
+            else:
+                self._set_grade(unit)
+        elif leads:
+            if cur.targets:
+                self._close()
+            self._cur.grade_first = True
+            self._set_grade(unit)
+        elif not cur.targets:
+            self._inherit()
+            fits = cur.targets and compatible(unit, cur.targets)
+            if fits or not any(s.targets for s in self._done):
+                self._set_grade(unit)
+            else:
+                cur.targets, cur.own_targets, cur.inherited = [], True, None
+
+    def _set_grade(self, unit: Unit) -> None:
+        self._cur.grade = unit
+        self._keep(unit)
+
+    def _open_grade_first(self, unit: Unit) -> None:
+        self._close()
+        self._cur.grade_first = True
+        self._set_grade(unit)
+
+    def _none(self, unit: Unit, i: int) -> None:
+        self._close(inherit=True)
+        unit.readings = {"presence": "absent", "sign": "absent", "reflex": "absent"}
+        self._set_grade(unit)
+
+    def _status(self, unit: Unit, i: int) -> None:
+        cur, leads = self._cur, leading.leads_status(self._units, i)
+        open_target = bool(cur.targets) and cur.own_targets and not cur.headed
+        if not open_target and (cur.headed or leads):
+            self._close()
+            if not leads:
+                self._inherit()
+        elif not cur.targets and not leads:
+            self._inherit()
+        elif open_target and leads and unit.comma:
+            self._close()
+        self._cur.status = unit
+        self._cur.grade_first = leads and not self._cur.targets
+        self._keep(unit)
+
+    # -- steering words -----------------------------------------------------------------
+
+    def _throughout(self, unit: Unit, i: int) -> None:
+        self._cur.throughout = True
+        self._keep(unit)
+
+    def _all_those(self, unit: Unit, i: int) -> None:
+        if self._cur.headed or self._cur.targets:
+            self._close()
+        self._cur.all_those = True
+        self._keep(unit)
+
+    def _part(self, unit: Unit, i: int) -> None:
+        self._cur.part = unit.codes[0]
+        self._keep(unit)
+
+    def _symmetric(self, unit: Unit, i: int) -> None:
+        self._cur.symmetric = True
+        self._keep(unit)
+
+    def _except(self, unit: Unit, i: int) -> None:
+        self._excepting = True
+        self._close()
+
+    def _otherwise(self, unit: Unit, i: int) -> None:
+        if not self._cur.empty:
+            self._close()
+        self._cur.otherwise = True
+
+    def _same(self, unit: Unit, i: int) -> None:
+        if self._cur.headed:
+            self._close()
+        self._cur.same = True
+        self._keep(unit)
+
+    def _pass(self, unit: Unit, i: int) -> None:
+        """What is taken back is the business of the walk over the narration."""
+
+
+def _scale_of(target: Target) -> str:
+    return load().vocabulary.modalities[target.modality].scale
+
+
+_READERS: Mapping[UnitSort, Callable[[_Parser, Unit, int], None]] = {
+    "target": _Parser._target,
+    "place": _Parser._place,
+    "level": _Parser._place,
+    "side": _Parser._side,
+    "grade": _Parser._grade,
+    "none": _Parser._none,
+    "status": _Parser._status,
+    "throughout": _Parser._throughout,
+    "all_those": _Parser._all_those,
+    "part": _Parser._part,
+    "symmetric": _Parser._symmetric,
+    "except": _Parser._except,
+    "otherwise": _Parser._otherwise,
+    "same": _Parser._same,
+    "correction": _Parser._pass,
+    "retract": _Parser._pass,
+    "other_way": _Parser._pass,
+}
