@@ -149,8 +149,10 @@ def _verdict(statement: Statement, target: Target, utterance: Utterance) -> _Ver
 def _graded(statement: Statement, spoken: Unit, target: Target, utterance: Utterance) -> str | None:
     """The grade that the grade unit of a statement gives to a target."""
     grade = grade_of(spoken, target.modality, own=target.own)
-    if grade is None and target.muscle and (reflex := grade_of(spoken, "reflex")):
-        return reflex
+    if grade is None and target.muscle and reflex_of_muscle(target.term):
+        jerk = grade_of(spoken, "reflex")
+        if jerk is not None:
+            return jerk
     if grade == "mild" and utterance.is_possible(*statement.span):
         grade = "present"  # record rule: "perhaps a little" says no more than present
     if not statement.own_targets:

@@ -24,7 +24,7 @@ def numbers(texts: Sequence[str], free: Sequence[bool]) -> list[Mention]:
     found: list[Mention] = []
     i = 0
     while i < len(texts):
-        if not (texts[i].isdigit() and free[i] and int(texts[i]) <= _HIGHEST):
+        if not (texts[i].isdecimal() and free[i] and int(texts[i]) <= _HIGHEST):
             i += 1
             continue
         end, sign = _sign(texts, i + 1)
@@ -154,7 +154,7 @@ def _continues(texts: Sequence[str], at: int, first: str, known: set[str]) -> bo
     number = texts[at + 1]
     after = texts[at + 2] if at + 2 < len(texts) else ""
     return (
-        number.isdigit()
+        number.isdecimal()
         and int(number) == int(first[1:]) + 1
         and f"{first[0]}{number}" in known
         and after not in load_words().grade_continues

@@ -67,7 +67,6 @@ def assert_whole(read: Extraction, transcript: Transcript) -> None:
     assert len(keys) == len(set(keys)), "a finding twice"
 
 
-@pytest.mark.xfail(strict=True, reason="mentions.numbers calls int() on a superscript two")
 @calmly
 @given(st.text(max_size=200))
 def test_any_text_is_read_without_fault(text: str) -> None:
