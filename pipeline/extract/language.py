@@ -1,8 +1,8 @@
 """The spaCy pipeline of the extraction: a blank English one with components of our own.
 
-No trained model. A ``Doc`` holds the atoms of a narration; each component reads what the
-one before it left in ``doc.user_data`` and adds its own part: ``mentions``, then
-``utterances`` with the kind of talk of every atom.
+No trained model. A ``Doc`` holds the atoms of a narration, ``doc.user_data`` their texts and
+the breaks between lines and pauses; each component reads what stands there and adds its own
+part: the mentions, then the utterances with the kind of talk of every atom.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from .numerals import levels, numbers
 
 _MENTIONS = "plessor.mentions"
 _UTTERANCES = "plessor.utterances"
-_ATOMS = "plessor.atoms"
+_TEXTS = "plessor.texts"
 _BREAKS = "plessor.breaks"
 #: Marker of wordings in which a side word names no side ("right away").
 _NOT_SIDE = "not_side"
@@ -59,7 +59,7 @@ class _Phrases(Generic[_Label]):
         ]
 
 
-@Language.factory("plessor_mentions", assigns=["doc.user_data"])
+@Language.factory("plessor_mentions", requires=["doc.user_data"], assigns=["doc.user_data"])
 class MentionFinder:
     """Finds targets, places, sides, grades, levels and markers."""
 
@@ -77,7 +77,7 @@ class MentionFinder:
 
     def __call__(self, doc: Doc) -> Doc:
         """Add the mentions, in order, without overlaps."""
-        texts = [t.text for t in doc]
+        texts: list[str] = doc.user_data[_TEXTS]
         whole = self._whole(doc, texts)
         ranges = levels(texts, self._vocabulary)
         motions = bare_motions(texts, [*whole, *ranges], self._movements)
@@ -119,7 +119,7 @@ class UtteranceFinder:
 
     def __call__(self, doc: Doc) -> Doc:
         """Add the utterances."""
-        texts = [t.text for t in doc]
+        texts: list[str] = doc.user_data[_TEXTS]
         mentions: list[Mention] = doc.user_data[_MENTIONS]
         hits = [CueHit(cue, start, end) for start, end, cues in self._cues(doc) for cue in cues]
         spans = split_utterances(texts, mentions, doc.user_data[_BREAKS], hits)
@@ -142,9 +142,9 @@ def analyse(atoms: Sequence[Atom], breaks: Sequence[int]) -> list[Utterance]:
     ``breaks`` are numbers of atoms before which the speaker paused or a line ended.
     """
     nlp = language()
-    doc = Doc(nlp.vocab, words=[a.text for a in atoms])
+    texts = [a.text for a in atoms]
+    doc = Doc(nlp.vocab, words=texts)
+    doc.user_data[_TEXTS] = texts
     doc.user_data[_BREAKS] = frozenset(breaks)
-    for _, component in nlp.pipeline:
-        doc = component(doc)
-    utterances: list[Utterance] = doc.user_data[_UTTERANCES]
+    utterances: list[Utterance] = nlp(doc).user_data[_UTTERANCES]
     return utterances

@@ -10,10 +10,10 @@ what a unit is: a muscle after "wasting of" becomes a place.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 
 from ...lexicon import load
 from . import leading, opening
+from .building import Building
 from .statement import Statement, Target
 from .targets import absorbs, as_reflex, compatible, place_as_reflex, target_of
 from .units import Unit, UnitSort
@@ -29,57 +29,28 @@ class _Parser:
 
     def __init__(self, units: Sequence[Unit], topic: str | None):
         self._units = units
-        self._topic = topic
-        self._cur = Statement()
-        self._done: list[Statement] = []
-        self._excepting = False
+        self._built = Building(topic)
+
+    @property
+    def _cur(self) -> Statement:
+        return self._built.open
 
     def parse(self) -> list[Statement]:
         for i, unit in enumerate(self._units):
             if unit.colon and not self._cur.empty:
                 self._colon()
             _READERS[unit.sort](self, unit, i)
-        self._close()
-        return self._done
+        self._built.close()
+        return self._built.done
 
     # -- opening and closing ------------------------------------------------------------
 
     def _colon(self) -> None:
         remark = self._cur.grade is not None and not self._cur.targets
         if not self._cur.headed:
-            self._close(heading=True)
+            self._built.close(heading=True)
         elif remark:  # "The legs are weak: hip flexion three"
-            self._close()
-
-    def _close(self, *, heading: bool = False, inherit: bool = False) -> None:
-        cur = self._cur
-        if len(cur.targets) > 1 and any(absorbs(cur.targets[0], t) for t in cur.targets[1:]):
-            cur.targets = cur.targets[1:]  # "reflexes: biceps and triceps …"
-        if not cur.empty or cur.otherwise:
-            cur.heading = heading
-            if heading and cur.targets:
-                self._topic = cur.targets[0].modality
-            self._done.append(cur)
-        self._cur = Statement(exception=self._excepting)
-        if self._excepting:
-            rule = (s for s in self._done if s.targets and not s.exception)
-            self._cur.inherited = next(rule, None)
-        if inherit:
-            self._inherit()
-
-    def _inherit(self) -> None:
-        """Take over the targets of the last statement that has some."""
-        for before in reversed(self._done):
-            if before.targets:
-                self._cur.targets = list(before.targets)
-                self._cur.inherited = before
-                self._cur.own_targets = False
-                return
-        if self._done:  # the target is the heading's; the places are still these
-            self._cur.inherited = self._done[-1]
-
-    def _keep(self, unit: Unit) -> None:
-        self._cur.units.append(unit)
+            self._built.close()
 
     # -- targets ------------------------------------------------------------------------
 
@@ -88,14 +59,14 @@ class _Parser:
         if target is None:
             return
         if opening.names_again(cur, target):
-            self._keep(unit)
+            self._built.keep(unit)
         elif opening.says_how(cur, target):
             unit.readings = {_scale_of(target): target.term.implies or ""}
             self._grade(unit, i)
         elif target.muscle and opening.names_a_place(self._units, i, cur, target):
             unit.sort = "place"
             self._place(unit, i)
-        elif target.muscle and self._topic == "reflex" and not self._power_named():
+        elif target.muscle and self._built.topic == "reflex" and not self._power_named():
             self._named(as_reflex(target), i)
         else:
             self._named(target, i)
@@ -113,203 +84,164 @@ class _Parser:
             self._join_or_open(target, i)
         elif not cur.targets:
             if unit.comma and set(unit.gap) != {","}:
-                self._close()
-            self._add_target(target)
+                self._built.close()
+            self._built.add_target(target)
         elif opening.specifies(cur, target):
-            self._absorb(target)
+            self._built.absorb(target)
         elif opening.continues_list(self._units, i, cur, target) or opening.named_as_well(
             self._units, i, cur, target
         ):
-            self._add_target(target)
+            self._built.add_target(target)
         else:
-            self._close()
-            self._add_target(target)
+            self._built.close()
+            self._built.add_target(target)
 
     def _join_or_open(self, target: Target, i: int) -> None:
         cur, unit = self._cur, target.unit
         if target.modality == "reflex" and not target.generic and (unit.joined or unit.comma):
-            self._convert_list(unit)
+            self._built.convert_list(unit)
         if not cur.targets:
-            self._add_target(target)
+            self._built.add_target(target)
         elif opening.complete(self._units, i, cur):
             goes_on = cur.targets[0].unit.there_is and (unit.joined or unit.comma)
             if goes_on and target.is_sign and not leading.has_own_grade(self._units, i):
                 unit.there_is = True  # "dysmetria on both sides and rebound on both sides"
-            self._close()
-            self._add_target(target)
+            self._built.close()
+            self._built.add_target(target)
         elif absorbs(cur.targets[-1], target):
-            self._absorb(target)
+            self._built.absorb(target)
         elif opening.coordinated(cur, target):
-            self._add_target(target)
+            self._built.add_target(target)
         else:
-            self._close()
-            self._add_target(target)
-
-    def _add_target(self, target: Target) -> None:
-        if not self._cur.own_targets:
-            self._cur.targets, self._cur.own_targets = [], True
-        self._cur.targets.append(target)
-        self._keep(target.unit)
-
-    def _absorb(self, target: Target) -> None:
-        """Let a target stand for the more general one before it, with what that carried."""
-        general = self._cur.targets.pop()
-        if general.term.implies and not target.term.implies:
-            target = replace(target, term=replace(target.term, implies=general.term.implies))
-        unit = target.unit
-        unit.negated = unit.negated or general.unit.negated
-        unit.there_is = unit.there_is or general.unit.there_is
-        unit.side = unit.side or general.unit.side
-        self._add_target(target)
-
-    def _convert_list(self, unit: Unit) -> None:
-        """ "Biceps, knee and ankle jerks": the names before it are jerks as well."""
-        cur = self._cur
-        for k, target in enumerate(cur.targets):
-            if target.muscle:
-                cur.targets[k] = as_reflex(target)
-                target.unit.plural = target.unit.plural or unit.plural
-        for place in list(cur.places):
-            converted = place_as_reflex(place)
-            if converted is not None:
-                cur.places.remove(place)
-                place.plural = place.plural or unit.plural
-                cur.targets.append(converted)
+            self._built.close()
+            self._built.add_target(target)
 
     # -- places, sides, levels ----------------------------------------------------------
 
     def _place(self, unit: Unit, i: int) -> None:
         cur = self._cur
-        jerk = place_as_reflex(unit) if self._topic == "reflex" else None
+        jerk = place_as_reflex(unit) if self._built.topic == "reflex" else None
         if jerk is not None and all(t.modality == "reflex" for t in cur.targets):
             asserted = cur.headed and cur.own_targets and bool(cur.targets)
             if asserted and not cur.generic_only:
                 if opening.starts_next(self._units, i) or not unit.joined:
-                    self._close()
+                    self._built.close()
             elif cur.generic_only:
                 cur.targets = []
-            self._add_target(jerk)
+            self._built.add_target(jerk)
             return
         if cur.headed and opening.starts_next(self._units, i):
-            self._close()
+            self._built.close()
         self._cur.places.append(unit)
-        self._keep(unit)
+        self._built.keep(unit)
 
     def _side(self, unit: Unit, i: int) -> None:
         if opening.side_starts_next(self._units, i, self._cur):
-            self._close()
+            self._built.close()
         self._cur.sides.append(unit)
-        self._keep(unit)
+        self._built.keep(unit)
 
     # -- grades -------------------------------------------------------------------------
 
     def _grade(self, unit: Unit, i: int) -> None:
         cur = self._cur
         if leading.asserted_elsewhere(unit, cur):
-            self._close(inherit=True)
-            self._set_grade(unit)
+            self._built.close(inherit=True)
+            self._built.set_grade(unit)
             return
         leads = leading.leads(self._units, i, cur)
         apart = unit.comma or unit.joined
         if cur.grade is None and cur.status is None:
             self._first_grade(unit, leads, apart)
         elif leads and apart:
-            self._open_grade_first(unit)
+            self._built.close()
+            self._built.set_grade(unit, first=True)
         elif (merge := leading.merge(unit, cur)) != "other":
             if merge == "betters":
                 cur.grade = unit
             if merge != "repeats":
-                self._keep(unit)
+                self._built.keep(unit)
         elif leads:
-            self._open_grade_first(unit)
+            self._built.close()
+            self._built.set_grade(unit, first=True)
         elif compatible(unit, cur.targets) or not cur.targets:
-            self._close(inherit=True)
-            self._set_grade(unit)
+            self._built.close(inherit=True)
+            self._built.set_grade(unit)
 
     def _first_grade(self, unit: Unit, leads: bool, apart: bool) -> None:
         """A grade where the open statement has none yet."""
         cur = self._cur
         if cur.targets and compatible(unit, cur.targets):
             if leads and apart:
-                self._open_grade_first(unit)
+                self._built.close()
+                self._built.set_grade(unit, first=True)
             else:
-                self._set_grade(unit)
+                self._built.set_grade(unit)
         elif leads:
             if cur.targets:
-                self._close()
-            self._cur.grade_first = True
-            self._set_grade(unit)
+                self._built.close()
+            self._built.set_grade(unit, first=True)
         elif not cur.targets:
-            self._inherit()
+            self._built.inherit()
             fits = cur.targets and compatible(unit, cur.targets)
-            if fits or not any(s.targets for s in self._done):
-                self._set_grade(unit)
+            if fits or not any(s.targets for s in self._built.done):
+                self._built.set_grade(unit)
             else:
                 cur.targets, cur.own_targets, cur.inherited = [], True, None
 
-    def _set_grade(self, unit: Unit) -> None:
-        self._cur.grade = unit
-        self._keep(unit)
-
-    def _open_grade_first(self, unit: Unit) -> None:
-        self._close()
-        self._cur.grade_first = True
-        self._set_grade(unit)
-
     def _none(self, unit: Unit, i: int) -> None:
-        self._close(inherit=True)
+        self._built.close(inherit=True)
         unit.readings = {"presence": "absent", "sign": "absent", "reflex": "absent"}
-        self._set_grade(unit)
+        self._built.set_grade(unit)
 
     def _status(self, unit: Unit, i: int) -> None:
         cur, leads = self._cur, leading.leads_status(self._units, i)
         open_target = bool(cur.targets) and cur.own_targets and not cur.headed
         if not open_target and (cur.headed or leads):
-            self._close()
+            self._built.close()
             if not leads:
-                self._inherit()
+                self._built.inherit()
         elif not cur.targets and not leads:
-            self._inherit()
+            self._built.inherit()
         elif open_target and leads and unit.comma:
-            self._close()
+            self._built.close()
         self._cur.status = unit
         self._cur.grade_first = leads and not self._cur.targets
-        self._keep(unit)
+        self._built.keep(unit)
 
     # -- steering words -----------------------------------------------------------------
 
     def _throughout(self, unit: Unit, i: int) -> None:
         self._cur.throughout = True
-        self._keep(unit)
+        self._built.keep(unit)
 
     def _all_those(self, unit: Unit, i: int) -> None:
         if self._cur.headed or self._cur.targets:
-            self._close()
+            self._built.close()
         self._cur.all_those = True
-        self._keep(unit)
+        self._built.keep(unit)
 
     def _part(self, unit: Unit, i: int) -> None:
         self._cur.part = unit.codes[0]
-        self._keep(unit)
+        self._built.keep(unit)
 
     def _symmetric(self, unit: Unit, i: int) -> None:
         self._cur.symmetric = True
-        self._keep(unit)
+        self._built.keep(unit)
 
     def _except(self, unit: Unit, i: int) -> None:
-        self._excepting = True
-        self._close()
+        self._built.except_from()
 
     def _otherwise(self, unit: Unit, i: int) -> None:
         if not self._cur.empty:
-            self._close()
+            self._built.close()
         self._cur.otherwise = True
 
     def _same(self, unit: Unit, i: int) -> None:
         if self._cur.headed:
-            self._close()
+            self._built.close()
         self._cur.same = True
-        self._keep(unit)
+        self._built.keep(unit)
 
     def _pass(self, unit: Unit, i: int) -> None:
         """What is taken back is the business of the walk over the narration."""
