@@ -77,6 +77,7 @@ class Words(BaseModel):
     going: frozenset[str]
     beats_after: frozenset[str]
     denying: frozenset[str]
+    describing: frozenset[str]
 
     # Statements
     prepositions: frozenset[str]

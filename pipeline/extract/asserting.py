@@ -8,8 +8,8 @@ statement before was about.
 from __future__ import annotations
 
 from ...lexicon.words import load_words
-from .kinds import Utterance
-from .statement import Statement
+from .kinds import OBSERVED, Utterance
+from .statement import Statement, Target
 
 _MARKS = frozenset(",.;:?!")
 
@@ -30,6 +30,22 @@ def is_telegraphic(statement: Statement, utterance: Utterance) -> bool:
     covered = {i for u in statement.units for i in range(u.start, u.end)}
     return all(
         texts[i] in _MARKS or texts[i] in small for i in range(low, high) if i not in covered
+    )
+
+
+def is_described(statement: Statement, target: Target, utterance: Utterance) -> bool:
+    """ "Gait is jerky and dancing": words that have no code (record rule: abnormal)."""
+    texts, at = utterance.texts, target.unit.end
+    if statement.heading or not statement.own_targets or at + 1 >= utterance.end:
+        return False
+    words = load_words()
+    follows = texts[at + 1]
+    return (
+        texts[at] in words.describing
+        and follows.isalpha()
+        and follows not in words.determiners | words.indefinite | words.openers
+        and follows not in ("not", "what", "how", "where", "when", "one", "for", "to")
+        and not any(u.kind != OBSERVED for u in statement.units)
     )
 
 

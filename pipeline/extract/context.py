@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from ...lexicon.words import load_words
+from .asserting import is_described
 from .kinds import Utterance
 from .statement import Statement
 from .targets import target_of
@@ -32,7 +33,7 @@ class Context:
     topic: str | None = None
     #: whether the utterance being read goes on from the one before
     runs_on: bool = False
-    #: number of the first finding of the stretch that the side in force opened
+    #: serial number of the first finding of the stretch that the side in force opened
     stretch: int = 0
     #: side of the last finding that had one, for "the other side"
     last_side: str | None = None
@@ -78,7 +79,10 @@ class Context:
 
 def is_heading(utterance: Utterance, statements: Sequence[Statement]) -> bool:
     """Whether an utterance only announces what comes."""
-    if not statements or any(s.headed or s.same for s in statements):
+    if not statements or any(s.headed or s.same or s.symmetric for s in statements):
+        return False
+    targets = [(s, t) for s in statements for t in s.targets]
+    if any(t.modality == "gait" and is_described(s, t, utterance) for s, t in targets):
         return False
     units = [u for s in statements for u in s.units]
     located = any(u.side or u.sort in ("place", "side") for u in units)

@@ -13,9 +13,9 @@ from functools import cache
 
 from ...lexicon import Term, load
 from ...lexicon.words import load_words
-from .asserting import is_telegraphic
+from .asserting import is_described, is_telegraphic
 from .context import LIMBS, Context
-from .grading import grade_of, implied_grade
+from .grading import grade_of, implied_grade, negated_grade
 from .kinds import Utterance
 from .sides import sides_of
 from .spots import Spot, fitting, spots_of
@@ -23,6 +23,10 @@ from .statement import Statement, Target
 from .targets import general_targets, reflex_of_muscle
 from .units import Unit
 
+#: What is called normal when it is only called the same on both sides.
+_EVEN = frozenset(
+    m.code for m in load().vocabulary.modalities.values() if m.group == "sensation"
+) | {"reflex"}
 #: Modality, segment and side.
 Key = tuple[str, str, str]
 
@@ -126,9 +130,13 @@ def _verdict(statement: Statement, target: Target, utterance: Utterance) -> _Ver
     """What the statement says of one of its targets; None when it says nothing."""
     if statement.status is not None:
         return _Verdict(None, statement.status.status)
+    if statement.grade is None and statement.symmetric and target.modality in _EVEN:
+        return _Verdict("normal")  # record rule: sensation or reflexes that are the same
     if statement.grade is not None:
         grade = _graded(statement, statement.grade, target, utterance)
         return None if grade is None else _Verdict(grade)
+    if target.modality == "gait" and is_described(statement, target, utterance):
+        return _Verdict("abnormal", implied=True)
     negated = target.unit.negated
     if negated and not target.is_sign and target.term.implies is None:
         word = utterance.texts[target.unit.start - 1] if target.unit.start else ""
@@ -159,8 +167,10 @@ def _graded(statement: Statement, spoken: Unit, target: Target, utterance: Utter
         return grade
     if grade is None and target.term.implies:
         return implied_grade(target.term, target.modality, negated=target.unit.negated)
-    if grade is not None and target.unit.negated:
-        return implied_grade(target.term, target.modality, negated=True) or grade
+    if grade is not None and target.unit.negated and target.unit is not spoken:
+        if target.is_sign or target.term.implies:
+            return implied_grade(target.term, target.modality, negated=True) or grade
+        return negated_grade(target.modality, grade)  # "no sensory loss"
     return grade
 
 

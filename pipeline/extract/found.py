@@ -7,6 +7,7 @@ costs no more a finding than a short one.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Collection, Container, Iterator
 from dataclasses import dataclass, replace
@@ -36,6 +37,9 @@ class FoundList:
 
     def __init__(self) -> None:
         self._items: list[Found] = []
+        #: the number of each item among all that were ever added
+        self._serials: list[int] = []
+        self._next_serial = 0
         self._keys: Counter[Key] = Counter()
         self._assertions: Counter[_Assertion] = Counter()
         #: how many things are asserted more than once
@@ -51,6 +55,15 @@ class FoundList:
         return iter(self._items)
 
     @property
+    def next_serial(self) -> int:
+        """The serial number of the next finding; repairs do not shift serial numbers."""
+        return self._next_serial
+
+    def since(self, serial: int) -> range:
+        """The positions of the findings added from this serial number on."""
+        return range(bisect_left(self._serials, serial), len(self._items))
+
+    @property
     def keys(self) -> Container[Key]:
         """What was examined, where and on which side."""
         return self._keys
@@ -63,6 +76,8 @@ class FoundList:
         """Append a finding; its position."""
         self._count(found.draft)
         self._items.append(found)
+        self._serials.append(self._next_serial)
+        self._next_serial += 1
         return len(self._items) - 1
 
     def change(self, at: int, draft: Draft) -> None:
@@ -80,9 +95,9 @@ class FoundList:
         for at in gone:
             self._forget(self._items[at].draft)
         low = min(gone)
-        self._items[low:] = [
-            found for at, found in enumerate(self._items[low:], low) if at not in gone
-        ]
+        kept = [at for at in range(low, len(self._items)) if at not in gone]
+        self._items[low:] = [self._items[at] for at in kept]
+        self._serials[low:] = [self._serials[at] for at in kept]
 
     def drop_key(self, key: Key) -> None:
         """Take away whatever is asserted of one place and side."""

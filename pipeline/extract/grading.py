@@ -81,8 +81,16 @@ def grade_of(unit: Unit, modality: str, *, own: str | None = None) -> str | None
         if grade is None and scale == "presence":
             grade = unit.readings.get("sign")
     if grade is not None and unit.negated:
-        return table.negated.get(scale, {}).get(grade) or None
+        if unit.readings.get("presence") == "present" and scale in ("reflex", "sensation"):
+            return "absent"  # "the ankle jerks are not present"
+        return negated_grade(modality, grade)
     return grade
+
+
+def negated_grade(modality: str, grade: str) -> str | None:
+    """What a denied grade says ("not brisk": normal); None when nothing certain."""
+    scale = load().vocabulary.modalities[modality].scale
+    return readings().negated.get(scale, {}).get(grade) or None
 
 
 def implied_grade(term: Term, modality: str, *, negated: bool) -> str | None:
@@ -95,7 +103,7 @@ def implied_grade(term: Term, modality: str, *, negated: bool) -> str | None:
             grade = {"mrc": "absent", "reflex": "absent", "sensation": "absent"}.get(scale)
             return "absent" if scale == "plantar" else grade
     if grade is not None and negated:
-        return readings().negated.get(scale, {}).get(grade) or None
+        return negated_grade(modality, grade)
     return grade
 
 

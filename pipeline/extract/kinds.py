@@ -28,6 +28,8 @@ _RUN_ON_ATOMS = 36
 _ATOMS_PER_MARK = 20
 #: How many atoms before a finding a hedge may stand, whatever parts them.
 _HEDGE_REACH = 4
+#: The kinds of talk that a plain cue only looks like.
+_PRETENDED = ("hypothetical", "question", "instruction", "explanation", "plan")
 _REPAIRS = ("correction", "retract")
 
 
@@ -170,7 +172,8 @@ def _applying(
     return [
         c
         for c in cues
-        if c.start not in plain
+        if c.cue.kind != "plain"
+        and not (c.start in plain and c.cue.kind in _PRETENDED)
         and _well_placed(texts, start, c)
         and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
     ]

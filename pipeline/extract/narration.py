@@ -80,6 +80,7 @@ class Walk:
             if units:
                 self._utterance(number, utterance, units)
         self.found.drop(takebacks.general_remarks(self.found))
+        self.found.merge_doubles()
 
     def _utterance(self, number: int, utterance: Utterance, units: list[Unit]) -> None:
         context = self._context
@@ -98,11 +99,11 @@ class Walk:
         claims = self._claim_reader.read(utterance, units, statements)
         self.claims += claims
         if is_heading(utterance, statements) and not claims and utterance.kind not in _IDLE:
-            context.open_heading(units, len(self.found))
+            context.open_heading(units, self.found.next_serial)
             return
         side = opening_side(utterance, units)
         if side and utterance.kind_at(units[0].start) == OBSERVED:
-            context.open_side(side, len(self.found))
+            context.open_side(side, self.found.next_serial)
             if units[0].sort == "place" and (limbs := limbs_of(units[:1])):
                 context.limbs = limbs
         defines_from = min((c.start for c in meanings), default=None)
@@ -132,7 +133,7 @@ class Walk:
         if any(u.kind != OBSERVED for u in statement.units):
             return []
         if statement.heading:
-            context.open_heading(statement.units, len(self.found))
+            context.open_heading(statement.units, self.found.next_serial)
             return []
         if statement.same and not statement.targets:
             return sharing.copy_to_side(self.found, context, statement, number=number)
@@ -185,6 +186,9 @@ class Walk:
     def _add(self, reading: _Reading, statement: Statement, drafts: Collection[Draft]) -> None:
         """Add what is new among the findings of a statement."""
         start, end = statement.span
+        named = [t.unit.start for t in statement.targets if not statement.own_targets]
+        if named and min(named) >= reading.utterance.start:
+            start = min(start, *named)  # the evidence shows what was examined, too
         possible = reading.utterance.is_possible(start, end)
         note = note_of(statement, reading.utterance)
         sides: set[str] = set()
@@ -204,7 +208,8 @@ class Walk:
         """List a statement that yielded nothing, together with its like just before."""
         if not statement.units or not (statement.targets or statement.headed):
             return
-        if not any(u.sort in ("target", "place", "grade", "status") for u in statement.units):
+        told = any(u.sort in ("target", "status") or u.number for u in statement.units)
+        if not (told or (statement.places and statement.grade is not None)):
             return
         start, end = statement.span
         kinds = [u.kind for u in statement.units if u.kind != OBSERVED]

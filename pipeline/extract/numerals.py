@@ -41,7 +41,7 @@ def numbers(texts: Sequence[str], free: Sequence[bool]) -> list[Mention]:
             or (texts[i] == "1" and _pronoun(texts, i))
             or (before.isdigit() and before not in "012345")
         ):
-            start = i - 1 if graded else i
+            start = i - 1 if graded and free[i - 1] else i
             found.append(Mention("grade", start, end, number=texts[i] + sign))
         i = end
     return found

@@ -83,8 +83,9 @@ class _Parser:
                 cur.targets, cur.own_targets = [], True
             self._join_or_open(target, i)
         elif not cur.targets:
-            if unit.comma and set(unit.gap) != {","}:
-                self._built.close()
+            remark = unit.comma and bool(cur.places) and leading.has_own_grade(self._units, i)
+            if remark or (unit.comma and set(unit.gap) != {","}):
+                self._built.close()  # "the legs are weak, hip flexion three"
             self._built.add_target(target)
         elif opening.specifies(cur, target):
             self._built.absorb(target)
@@ -222,6 +223,9 @@ class _Parser:
         self._built.keep(unit)
 
     def _part(self, unit: Unit, i: int) -> None:
+        after = self._units[i + 1] if i + 1 < len(self._units) else None
+        if self._cur.headed and after is not None and after.sort == "target" and not after.comma:
+            self._built.close()  # "…, distal power five"
         self._cur.part = unit.codes[0]
         self._built.keep(unit)
 

@@ -178,6 +178,8 @@ class _Reader:
             self._add(Unit("grade", start, end, readings={"sign": "absent"}), mention)
         elif marker == "negation":
             self._negated_until = end + NEGATION_REACH
+            if self._texts[start] == "neither":  # "neither leg": both of them, denied
+                self._side, self._side_start = "both", start
         elif marker == "there_is":
             article = self._texts[start] in self._words.indefinite
             reach = 0 if article else NEGATION_REACH

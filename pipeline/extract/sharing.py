@@ -30,18 +30,20 @@ def copy_to_side(
     if side is None or side not in OPPOSITE:
         return []
     start, end = statement.span
-    first = min(context.last_utterance, default=0)
     if context.side == OPPOSITE[side]:
-        first = context.stretch
+        source = found.since(context.stretch)
+    else:
+        source = range(min(context.last_utterance, default=0), len(found))
+    serial = found.next_serial
     made: list[int] = []
-    for at in range(first, len(found)):
+    for at in source:
         if found[at].draft.side != OPPOSITE[side]:
             continue
         copy = replace(found[at].draft, side=side)
         if copy.key not in found.keys:
             made.append(found.add(Found(copy, start, end, found[at].possible, None, number)))
     if made:
-        context.open_side(side, made[0])
+        context.open_side(side, serial)
         context.last_side = side
     return made
 

@@ -136,6 +136,8 @@ def general_remarks(found: FoundList) -> set[int]:
 
 def _is_general(one: Found) -> bool:
     draft = one.draft
+    if draft.implied and draft.segment == "whole_body" and draft.grade != "normal":
+        return True  # "he's floppy: tone is reduced in all four limbs"
     return (
         draft.modality in ("power", "reflex")
         and draft.word_grade
