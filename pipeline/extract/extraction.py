@@ -39,7 +39,7 @@ def extract(transcript: Transcript, *, options: ExtractOptions = ExtractOptions(
     pieces = atoms([w.text for w in transcript.words])
     if not pieces:
         return Extraction((), (), (), ())
-    utterances = analyse(pieces, _breaks(transcript, pieces, options.pause_s))
+    utterances = analyse(pieces, breaks_of(transcript, pieces, pause_s=options.pause_s))
     walk = Walk(utterances)
     walk.read()
     return Extraction(
@@ -56,7 +56,9 @@ def extract(transcript: Transcript, *, options: ExtractOptions = ExtractOptions(
     )
 
 
-def _breaks(transcript: Transcript, pieces: Sequence[Atom], pause_s: float) -> list[int]:
+def breaks_of(
+    transcript: Transcript, pieces: Sequence[Atom], *, pause_s: float = ExtractOptions.pause_s
+) -> list[int]:
     """Atoms that begin a line, or follow a long silence."""
     words = transcript.words
     out: list[int] = []

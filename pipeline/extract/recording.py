@@ -1,8 +1,4 @@
-"""From drafts to the models of the record: evidence, confidence and notes.
-
-Confidence is house: 0.95 for what was graded, 0.85 for what its name alone asserts, less when
-hedged, and lessened by the least certain word that it was heard in.
-"""
+"""From drafts to the models of the record: evidence, confidence and notes."""
 
 from __future__ import annotations
 
@@ -13,13 +9,10 @@ from ...lexicon.words import load_words
 from ..record import Claim, Evidence, Finding
 from ..transcript import Transcript
 from .claims import ClaimDraft
+from .confidence import confidence_of
 from .found import Found
 from .kinds import Utterance
 from .statement import Statement
-
-_GRADED = 0.95
-_IMPLIED = 0.85
-_HEDGED = 0.05
 
 
 def evidence_of(transcript: Transcript, pieces: Sequence[Atom], start: int, end: int) -> Evidence:
@@ -31,12 +24,6 @@ def finding_of(one: Found, transcript: Transcript, pieces: Sequence[Atom]) -> Fi
     """The finding of the record, with evidence and confidence."""
     evidence = evidence_of(transcript, pieces, one.start, one.end)
     words = transcript.words[evidence.first_word : evidence.last_word + 1]
-    heard = [w.probability for w in words if w.probability is not None]
-    confidence = _IMPLIED if one.draft.implied else _GRADED
-    if one.possible:
-        confidence -= _HEDGED
-    if heard:
-        confidence *= 0.5 + 0.5 * min(heard)
     return Finding(
         modality=one.draft.modality,
         segment=one.draft.segment,
@@ -44,7 +31,7 @@ def finding_of(one: Found, transcript: Transcript, pieces: Sequence[Atom]) -> Fi
         grade=one.draft.grade,
         status=one.draft.status,
         certainty="possible" if one.possible else "definite",
-        confidence=round(confidence, 3),
+        confidence=confidence_of(one, words),
         evidence=evidence,
         note=one.note,
     )
