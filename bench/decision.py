@@ -28,7 +28,7 @@ from plessor.lexicon import load
 from plessor.lexicon.files import read_rows
 from plessor.pipeline.correct.context import Context
 from plessor.pipeline.correct.correction import CorrectOptions
-from plessor.pipeline.correct.decide import build
+from plessor.pipeline.correct.edges import build
 from plessor.pipeline.correct.marks import MARKS, marks_of
 from plessor.pipeline.correct.targets import Hearing, hearing
 from plessor.pipeline.correct.units import tokens_of, units_of

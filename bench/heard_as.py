@@ -21,12 +21,11 @@ from pathlib import Path
 
 import jiwer
 from hearing import folded  # same folder
-
 from plessor.lexicon import load
 from plessor.pipeline.correct.context import ordinary
-from plessor.pipeline.correct.decide import denies, guarded
 from plessor.pipeline.correct.targets import hearing, opposites
 from plessor.pipeline.correct.units import tokens_of
+from plessor.pipeline.correct.words import denies, guarded
 
 ORDINARY = 7e-4
 OUT = Path(__file__).resolve().parent.parent / "lexicon/data/sounds/heard_as.csv"

@@ -31,7 +31,7 @@ def ordinary(token: str) -> float:
     """The frequency of ``token`` in English at large (0 when it is not a word)."""
     from wordfreq import word_frequency
 
-    return float(word_frequency(token, "en", wordlist="small", minimum=0.0))
+    return float(word_frequency(token, "en", wordlist="large", minimum=0.0))
 
 
 class Context:

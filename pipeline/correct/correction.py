@@ -10,7 +10,8 @@ from ...lexicon import load
 from ...lexicon.files import read_rows
 from ..record import Correction
 from ..transcript import Transcript
-from .decide import Change, Lattice, Weights, ambiguous, build
+from .edges import ambiguous, build
+from .lattice import Change, Lattice, Weights
 from .marks import chance, marks_of, reason
 from .rewrite import Decided, rewrite
 from .targets import Hearing, hearing
@@ -115,5 +116,6 @@ def _capitals() -> Mapping[str, str]:
     for _, row in read_rows("sounds/classes.csv"):
         if row["class"] == "EPONYM":
             found[row["word"]] = row["word"].capitalize()
+            found[row["word"] + "'s"] = row["word"].capitalize() + "'s"
     found["achilles"] = "Achilles"
     return found

@@ -3,9 +3,10 @@
 Each phoneme is written as two or three features (place, manner and voice of a consonant;
 height and backness of a vowel, after Ladefoged and Johnson, A Course in Phonetics, 7th ed.,
 chapters 2 and 4), and the feature strings are compared by rapidfuzz's Levenshtein distance.
-So "p" for "b" costs one feature, "p" for "s" three. An r that no vowel follows is one feature
-only: British speakers drop it. So are the vowels of "a" and "it", which weaken. A t or d beside another consonant is one feature, and none
-before one made at the same place ("need jerk", "knee jerk"); an h is light too.
+So "p" for "b" costs one feature, "p" for "s" three. What running speech wears away is light:
+an r that no vowel follows (British speakers drop it), the vowels of "a" and "it", an h, and a t
+or d beside another consonant, which costs nothing before one made at the same place ("need
+jerk", "knee jerk").
 """
 
 from __future__ import annotations
@@ -27,8 +28,8 @@ _CONSONANTS = {
 }  # fmt: skip
 # height, backness; a diphthong has both ends
 _VOWELS = {
-    "i": "HF", "I": "F", "e": "MF", "E": "MF", "@": "LF", "^": "C", "a": "LB", "c": "MB",
-    "o": "MB", "U": "HB", "u": "HB", "Y": "LCF", "W": "LCB", "O": "MBF", "R": "C",
+    "i": "HF", "I": "F", "e": "MFH", "E": "MF", "@": "LF", "^": "C", "a": "LB", "c": "MB",
+    "o": "MBH", "U": "B", "u": "HB", "Y": "LCF", "W": "LCB", "O": "MBF", "R": "C",
 }  # fmt: skip
 
 

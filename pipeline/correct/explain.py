@@ -8,7 +8,8 @@ from ..record import Correction, Word
 from ..transcript import Transcript
 from .candidates import said
 from .correction import CorrectOptions, correct, installed
-from .decide import Change, Edge, build
+from .edges import build
+from .lattice import Change, Edge
 from .units import units_of
 
 

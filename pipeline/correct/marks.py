@@ -1,6 +1,6 @@
 """How likely a change is right: a logistic model over marks that a person can read.
 
-The search of ``decide.py`` finds the best reading; this decides whether it is good enough to
+The search of ``lattice.py`` finds the best reading; this decides whether it is good enough to
 be made. Each mark of a change (how far the sounds are, how sure the recogniser was, whether
 the heard words are ordinary English, whether a trade phrase comes out ...) has a weight in
 ``sounds/decision.csv``, estimated by ``bench/decision.py`` from invented narrations that were
@@ -15,7 +15,8 @@ from collections.abc import Mapping
 from functools import cache
 
 from ...lexicon.files import read_rows
-from .decide import Change, Lattice, commonness, is_trade
+from .lattice import Change, Lattice
+from .words import commonness, is_trade
 
 #: What each mark says, in the order of the data file; ``reason`` uses these words.
 MARKS: dict[str, str] = {

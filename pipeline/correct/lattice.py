@@ -14,23 +14,18 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from .candidates import Candidate, Target, said
-from .context import OTHER, START, is_number, ordinary, surroundings
-from .distance import distance
-from .phonemes import is_known
-from .targets import DENIALS, GUARDED, Hearing
-from .units import SIDES, Unit
+from .context import START, is_number, surroundings
+from .targets import Hearing
+from .units import Unit
+from .words import LEVELS, commonness, is_trade
 
-_NOBODY = 1e-8
-LEVELS = frozenset("ctls")
-_SEEN = 0.5  # a mishearing seen before counts as this much of its distance
+_NOBODY = 1e-8  # the frequency under which a word is nobody's
 _HELP = 7.0  # how much a change may add to the fit of its neighbours
-_CLEAR = 0.3  # phonemes by which a word must sound nearer than its opposite
 
 
 @dataclass(frozen=True)
 class Weights:
-    """The parameters of the decision; ``bench/correction.py`` shows how they were chosen."""
+    """The parameters of the decision; ``bench/decision.py`` says what they earn."""
 
     sound: float = 3.8  # per phoneme of distance
     change: float = 0.0  # per change
@@ -55,7 +50,6 @@ class Weights:
     whole: float = 0.45  # what the share of trade words in the whole text adds to it
     trade_most: float = 0.87  # the most that trade talk weighs against ordinary English
     beam: int = 8
-    trusted: float = 0.5  # a word that fits and is at least so sure is not searched
     prose: float = 0.02  # below this share of trade talk only unknown words are searched
 
 
@@ -325,207 +319,3 @@ def _offer(
     state = beam.get(key)
     if state is None or score > state.score:
         beam[key] = _State(score, before, edge)
-
-
-def commonness(token: str) -> float:
-    """The chance of ``token`` in ordinary English; 0 when nobody knows it."""
-    found = ordinary(token)
-    if found:
-        return found
-    return 3e-7 if is_known(token) or is_number(token) else 0.0
-
-
-def is_trade(token: str, hearing: Hearing) -> bool:
-    """Whether ``token`` is a word of the trade, or its possessive."""
-    return token.replace("'", "") in hearing.trade_words
-
-
-def denies(token: str) -> bool:
-    """Whether ``token`` says no."""
-    return token in DENIALS or token.endswith("n't")
-
-
-def guarded(token: str) -> bool:
-    """Whether ``token`` is a number, a side or a level, which similarity never changes."""
-    return token in GUARDED or is_number(token)
-
-
-def build(
-    units: Sequence[Unit],
-    probabilities: Sequence[float],
-    hearing: Hearing,
-    weights: Weights,
-    *,
-    longest: int = 5,
-    per_window: int = 5,
-    typed: bool = False,
-    every: bool = False,
-) -> Lattice:
-    """The lattice of ``units`` with the nearest candidates of each window.
-
-    Of ``typed`` words only single ones that nobody knows get candidates; ``every`` searches
-    all windows, also those that need no thought.
-    """
-    lattice = Lattice(units, probabilities, hearing, weights)
-    texts = [u.text for u in units]
-    if every:
-        doubtful = [not guarded(t) for t in texts]
-    else:
-        doubtful = _unknown(texts, hearing) if typed else _doubtful(texts, lattice)
-    windows: list[tuple[int, int, str]] = []
-    for i, j in _windows(texts, doubtful, 1 if typed else longest):
-        windows.extend((i, j, way) for way in said(texts[i:j], 2 if j <= i + 2 else 1))
-        for to in hearing.heard_as.get(tuple(texts[i:j]), ()):
-            apart = _SEEN * min(distance(a, b) for a in said(texts[i:j]) for b in said(to))
-            size = len(said(to)[0])
-            share = apart / size
-            cost = -weights.change - weights.sound * apart - weights.share * share
-            lattice.add(Edge(i, j, to, " ".join(to), apart, cost, False, size))
-    for i, text in enumerate(() if typed else texts):
-        for word in hearing.homophones.get(text, ()):
-            lattice.add(
-                Edge(i, i + 1, (word,), word, 0.3, -weights.change - weights.homophone, False, 3)
-            )
-        if i + 1 < len(units) and _glued(units[i], units[i + 1]):
-            pair = (text, texts[i + 1])
-            lattice.add(Edge(i, i + 2, pair, " ".join(pair), 0.0, weights.spelling))
-        for j in (i + 1, i + 2):
-            house = hearing.spellings.get(tuple(texts[i:j]))
-            if house:
-                lattice.add(Edge(i, j, house, " ".join(house), 0.0, weights.spelling))
-    gaps = [
-        weights.stop if c in ".?!" and c else weights.comma if c else 0.0
-        for c in (u.mark for u in units)
-    ]
-    found = hearing.index.search(w[2] for w in windows)
-    for i, j, way in windows:
-        heard = tuple(texts[i:j])
-        fixed = [t for t in heard if t in hearing.opposites]
-        denied = sum(map(denies, heard))
-        kept = 0
-        for c in _distinct(found[way], heard):
-            # A shorter window says the same, but for sounds that run together ("need jerks").
-            if c.target.tokens[0] == heard[0] or (
-                c.target.tokens[-1] == heard[-1] and (j > i + 2 or c.distance)
-            ):
-                continue
-            if j == i + 1 and _only_number_differs(heard[0], c.target.tokens, hearing):
-                continue
-            if _pointless(heard, c.target, c.distance):
-                continue
-            if any(all(t not in word for word in c.target.tokens) for t in fixed):
-                continue
-            if sum(map(denies, c.target.tokens)) != denied:
-                continue
-            kept += 1
-            if kept > per_window:
-                break
-            share = c.distance / max(1.0, len(c.target.phones))
-            cost = -weights.change - weights.sound * c.distance - weights.share * share
-            cost -= weights.plain if c.target.plain else 0.0
-            cost -= sum(gaps[i : j - 1])
-            cost -= weights.lose * max(0, j - i - len(c.target.tokens))
-            aim = c.target
-            size = len(aim.phones)
-            edge = Edge(i, j, aim.tokens, aim.term, c.distance, cost, aim.plain, size)
-            lattice.add(edge, always=every)
-    return lattice
-
-
-def _only_number_differs(heard: str, tokens: tuple[str, ...], hearing: Hearing) -> bool:
-    """Whether a good word would only be put into the singular or the plural."""
-    pair = {heard.replace("'", ""), tokens[0]}
-    good = ordinary(heard) > 0 or heard in hearing.trade_words
-    return len(tokens) == 1 and good and {min(pair), min(pair) + "s"} == pair
-
-
-def _pointless(heard: tuple[str, ...], target: Target, apart: float) -> bool:
-    """Whether plain words would only be written otherwise ("too", "to")."""
-    return target.plain and apart == 0 and all(ordinary(t) > 0 for t in heard)
-
-
-def _glued(one: Unit, other: Unit) -> bool:
-    """Whether a side and a word that is known were written as one word."""
-    joined = one.word == other.word and one.end == other.start
-    return joined and one.text in SIDES and is_known(other.text)
-
-
-def _doubtful(texts: Sequence[str], lattice: Lattice) -> list[bool]:
-    """Which units are worth a search: those that trade talk does not expect where they stand.
-
-    In ordinary prose only words that no dictionary knows are.
-    """
-    context = lattice.hearing.context
-    kinds = [context.kind(t) for t in texts]
-    trade = [is_trade(t, lattice.hearing) or t in LEVELS for t in texts]
-    near = [any(trade[max(0, i - 2) : i + 3]) for i in range(len(texts))]
-    out = []
-    for i, text in enumerate(texts):
-        if guarded(text):
-            out.append(False)
-            continue
-        fits = kinds[i] != OTHER and (
-            (i == 0 or context.seen(kinds[i - 1], kinds[i]))
-            and (i + 1 == len(texts) or context.seen(kinds[i], kinds[i + 1]))
-        )
-        if fits and lattice.probabilities[i] >= lattice.weights.trusted:
-            out.append(False)
-        elif lattice.trade_weight[i] < lattice.weights.prose and not near[i]:
-            out.append(commonness(text) < 1e-8)
-        else:
-            out.append(True)
-    return out
-
-
-def _unknown(texts: Sequence[str], hearing: Hearing) -> list[bool]:
-    """Which units are words that neither the dictionary, English nor the lexicon knows."""
-    return [
-        commonness(t) < 1e-8
-        and t not in hearing.context.class_of
-        and t.partition("'")[0] not in hearing.context.class_of
-        for t in texts
-    ]
-
-
-def _windows(
-    texts: Sequence[str], doubtful: Sequence[bool], longest: int
-) -> Iterator[tuple[int, int]]:
-    """Windows of up to ``longest`` units that start and end at most one unit from doubt."""
-    n = len(texts)
-    edge = [any(doubtful[max(0, i - 1) : i + 2]) for i in range(n)]
-    barred = [guarded(t) for t in texts]
-    for i in range(n):
-        if not edge[i]:
-            continue
-        doubt = False
-        for j in range(i, min(n, i + longest)):
-            if barred[j]:
-                break
-            doubt = doubt or doubtful[j]
-            if doubt and edge[j]:
-                yield i, j + 1
-
-
-def _distinct(candidates: Sequence[Candidate], heard: tuple[str, ...]) -> list[Candidate]:
-    seen = {heard}
-    out = []
-    for c in candidates:
-        if c.target.tokens not in seen:
-            seen.add(c.target.tokens)
-            out.append(c)
-    return out
-
-
-def ambiguous(change: Change, units: Sequence[Unit], hearing: Hearing) -> bool:
-    """Whether the opposite of a word that is brought in sounds about as near."""
-    edge = change.edge
-    heard = [u.text for u in units[edge.first : edge.last]]
-    way = said(heard)[0]
-    for k, token in enumerate(edge.tokens):
-        if token in heard:
-            continue
-        for other in hearing.opposites.get(token, ()):
-            swapped = (*edge.tokens[:k], other, *edge.tokens[k + 1 :])
-            if min(distance(way, w) for w in said(swapped)) < edge.distance + _CLEAR:
-                return True
-    return False
