@@ -30,7 +30,7 @@ from plessor.pipeline.transcribe import (
 )
 
 HUMAN = Path(__file__).resolve().parents[2] / "shared/gold/controls"
-DETECTION_OFF = SpeechOptions(threshold=0.0, neg_threshold=0.0)
+DETECTION_OFF = SpeechOptions(threshold=0.0)
 SECONDS = 45
 
 PROSE = (

@@ -22,6 +22,7 @@ READERS = (
     ("..lexicon.cues", "read_markers"),
     ("..lexicon.words", "load_words"),
     ("..pipeline.extract.grading", "readings"),
+    ("..pipeline.extract.confidence", "read_weights"),
     ("..pipeline.correct.marks", "weights"),
     ("..pipeline.correct.phonemes", "dictionary"),
 )

@@ -36,7 +36,7 @@ class HeardSegment:
     """Words that the recogniser wrote in one go.
 
     ``logprob`` is the mean log probability of the tokens and ``no_speech`` the probability
-    that there was nothing to hear; both belong to the window of up to 30 s around the segment.
+    that there was nothing to hear; both belong to the whole window.
     """
 
     words: tuple[HeardWord, ...]
@@ -46,29 +46,28 @@ class HeardSegment:
 
 @dataclass(frozen=True, kw_only=True)
 class SpeechOptions:
-    """How speech is told from the rest before anything is recognised.
+    """How a recording is cut into the windows that are heard.
 
-    ``threshold`` is the probability from which a moment is speech, ``neg_threshold`` that
-    below which speech ends; pauses shorter than ``min_silence_ms`` stay in, and ``pad_ms`` of
-    sound is kept on either side, lest the first sound of a word be lost.
+    ``threshold`` is the probability from which a moment is speech. Pauses longer than
+    ``pause_s`` are left out, but for ``pad_s`` on either side of speech, lest the first sound
+    of a word be lost (SYSTRAN/faster-whisper #1351). A window has at most ``window_s`` and the
+    padding, together at most 30 s.
     """
 
     threshold: float = 0.5
-    neg_threshold: float = 0.35
-    min_speech_ms: int = 0
-    max_speech_s: float = float("inf")
-    min_silence_ms: int = 2000
-    pad_ms: int = 400
+    pause_s: float = 2.0
+    pad_s: float = 0.4
+    window_s: float = 28.0
 
 
 @dataclass(frozen=True, kw_only=True)
 class TranscribeOptions:
     """How a recording is heard.
 
-    ``hotwords`` are shown to the recogniser before every window of 30 s: None takes the list
-    measured for its model (``data/hotwords``), an empty tuple none. ``initial_prompt`` reaches
-    the first window only. ``guards`` drops text that was most likely never said. Recordings
-    longer than ``block_s`` are heard in blocks cut at pauses, which bounds memory.
+    ``hotwords`` are shown to the recogniser before every window: None takes the list measured
+    for its model (``data/hotwords``), an empty tuple none. ``initial_prompt`` is shown to it
+    before every window too, as text that came before. ``guards`` drops text that was most
+    likely never said.
     """
 
     hotwords: tuple[str, ...] | None = None
@@ -76,7 +75,6 @@ class TranscribeOptions:
     beam_size: int = 5
     speech: SpeechOptions = SpeechOptions()
     guards: bool = True
-    block_s: float = 600.0
 
 
 class Recogniser(Protocol):
@@ -89,16 +87,21 @@ class Recogniser(Protocol):
     def speech(self, samples: Samples) -> Samples:
         """The probability of speech, 0 to 1, of each ``FRAME`` of the samples in order."""
 
-    def hear(self, samples: Samples, *, options: TranscribeOptions) -> Iterable[HeardSegment]:
-        """The segments in order, as they are found; none when nothing was said."""
+    def hear(
+        self, windows: Sequence[Samples], *, options: TranscribeOptions
+    ) -> Iterable[Sequence[HeardSegment]]:
+        """The segments of each window, window by window as they are found.
+
+        Seconds count from the start of the window. Where nothing was said there are none.
+        """
 
 
 @dataclass
 class FakeRecogniser:
-    """A recogniser that says what it is told, one item of ``script`` each time it is asked.
+    """A recogniser that says what it is told: one item of ``script`` a window, then nothing.
 
-    ``probabilities`` are those of speech (None: speech throughout). ``asked`` keeps what it
-    was given, for tests to look at.
+    ``probabilities`` are those of speech (None: speech throughout). ``asked`` keeps the
+    length of each window in samples and the options it came with, for tests to look at.
     """
 
     script: Sequence[Sequence[HeardSegment]] = ()
@@ -112,8 +115,11 @@ class FakeRecogniser:
             return self.probabilities
         return np.ones(-(-len(samples) // FRAME), dtype=np.float32)
 
-    def hear(self, samples: Samples, *, options: TranscribeOptions) -> Iterator[HeardSegment]:
-        """The next item of the script; nothing when it is at its end."""
-        place = len(self.asked)
-        self.asked.append((len(samples), options))
-        yield from self.script[place] if place < len(self.script) else ()
+    def hear(
+        self, windows: Sequence[Samples], *, options: TranscribeOptions
+    ) -> Iterator[Sequence[HeardSegment]]:
+        """The next items of the script."""
+        for window in windows:
+            place = len(self.asked)
+            self.asked.append((len(window), options))
+            yield self.script[place] if place < len(self.script) else ()

@@ -2,15 +2,17 @@
 
 Settings are chosen so that the same samples give the same words, and so that nothing is lost
 out of sight. One temperature, 0: the fallback samples at random (SYSTRAN/faster-whisper #76,
-#202). No text of one window is shown to the next, which is how invented text spreads. The
-engine's own silent dropping of windows (``no_speech_threshold``) is off; ``guards`` decides,
-and keeps what it drops. faster-whisper is imported only when a model is loaded.
+#202). Every window is heard once, by itself and whole: no text of one is shown to the next,
+which is how invented text spreads, and no time marks are asked for, at which a window could
+end early. Nothing is dropped here; ``guards`` decides, and keeps what it drops. faster-whisper
+is imported only when a model is loaded.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,11 +20,16 @@ from typing import Any
 import numpy as np
 
 from ..lexicon.errors import InputError, MissingError
+from .audio import SAMPLE_RATE
 from .hearing import FRAME, HeardSegment, HeardWord, Samples, TranscribeOptions
 from .models import FoundModel, find_model
 
 #: More gains little (SYSTRAN/faster-whisper #33, #100, #599); a folder is done by processes.
 _MAX_THREADS = 8
+#: Windows heard at once. More is no quicker on a processor and costs memory.
+_AT_ONCE_ON_CARD = 8
+#: Samples that the speech detector is given at once, and those of the run-up to them.
+_BLOCK, _RUN_UP = FRAME * 20_000, FRAME * 32
 
 
 def load_recogniser(
@@ -56,7 +63,7 @@ def load_recogniser(
             f"{found.folder}: the model in it cannot be loaded; it is damaged, or no Whisper "
             "model converted for CTranslate2."
         ) from error
-    return WhisperRecogniser(found, engine)
+    return WhisperRecogniser(found, engine, at_once=_AT_ONCE_ON_CARD if on_card else 1)
 
 
 @dataclass(frozen=True)
@@ -65,6 +72,7 @@ class WhisperRecogniser:
 
     model: FoundModel
     engine: Any  # faster_whisper.WhisperModel, which has no types
+    at_once: int = 1
 
     @property
     def name(self) -> str:
@@ -72,60 +80,75 @@ class WhisperRecogniser:
         return self.model.name
 
     def speech(self, samples: Samples) -> Samples:
-        """Silero's probability of speech for each 512 samples, the last ones padded."""
+        """Silero's probability of speech for each 512 samples, the last ones padded.
+
+        Long recordings are looked at in blocks, each after a run-up, since the detector makes
+        copies of all that it is given.
+        """
         from faster_whisper.vad import get_vad_model
 
-        if not len(samples):
-            return np.zeros(0, dtype=np.float32)
-        padded = np.pad(samples, (0, -len(samples) % FRAME))
-        return np.asarray(get_vad_model()(padded), dtype=np.float32).reshape(-1)
+        detector = get_vad_model()
+        parts = [np.zeros(0, dtype=np.float32)]
+        for start in range(0, len(samples), _BLOCK):
+            run_up = min(start, _RUN_UP)
+            block = samples[start - run_up : start + _BLOCK]
+            found = np.asarray(detector(np.pad(block, (0, -len(block) % FRAME))), np.float32)
+            parts.append(found.reshape(-1)[run_up // FRAME :])
+        return np.concatenate(parts)
 
-    def hear(self, samples: Samples, *, options: TranscribeOptions) -> Iterator[HeardSegment]:
-        """The segments in order, as they are found; none when nothing was said."""
-        from faster_whisper.vad import VadOptions
+    def hear(
+        self, windows: Sequence[Samples], *, options: TranscribeOptions
+    ) -> Iterator[tuple[HeardSegment, ...]]:
+        """The segments of each window, as they are found."""
+        for start in range(0, len(windows), self.at_once):
+            yield from self._hear(windows[start : start + self.at_once], options)
 
-        speech = options.speech
-        segments, _ = self.engine.transcribe(
-            samples,
+    def _hear(
+        self, windows: Sequence[Samples], options: TranscribeOptions
+    ) -> Iterator[tuple[HeardSegment, ...]]:
+        from faster_whisper import BatchedInferencePipeline
+
+        ends_s = np.cumsum([len(w) for w in windows]) / SAMPLE_RATE
+        starts_s = [0.0, *ends_s[:-1]]
+        found: list[list[HeardSegment]] = [[] for _ in windows]
+        # A new one each time: it keeps state that an abandoned run would leave behind.
+        segments, _ = BatchedInferencePipeline(self.engine).transcribe(
+            np.concatenate(windows),
             language="en",
             beam_size=options.beam_size,
             temperature=0.0,
-            no_speech_threshold=None,
-            log_prob_threshold=None,
-            compression_ratio_threshold=None,
-            condition_on_previous_text=False,
+            without_timestamps=True,
+            word_timestamps=True,
             initial_prompt=options.initial_prompt,
             hotwords=", ".join(options.hotwords) if options.hotwords else None,
-            word_timestamps=True,
-            vad_filter=True,
-            # Every field: a partial set changes others (SYSTRAN/faster-whisper PR #1409).
-            vad_parameters=VadOptions(
-                threshold=speech.threshold,
-                neg_threshold=speech.neg_threshold,
-                min_speech_duration_ms=speech.min_speech_ms,
-                max_speech_duration_s=speech.max_speech_s,
-                min_silence_duration_ms=speech.min_silence_ms,
-                speech_pad_ms=speech.pad_ms,
-            ),
+            vad_filter=False,
+            clip_timestamps=[
+                {"start": float(a), "end": float(b)} for a, b in zip(starts_s, ends_s, strict=True)
+            ],
+            batch_size=len(windows),
         )
         for segment in segments:
-            yield HeardSegment(
-                words=tuple(_joined(segment.words or ())),
-                logprob=float(segment.avg_logprob),
-                no_speech=float(segment.no_speech_prob),
+            place = bisect_right(starts_s, segment.seek / 100 + 0.01) - 1  # seek is rounded down
+            words = _joined(segment.words or (), offset_s=starts_s[place])
+            found[place].append(
+                HeardSegment(
+                    words=tuple(words),
+                    logprob=float(segment.avg_logprob),
+                    no_speech=float(segment.no_speech_prob),
+                )
             )
+        yield from (tuple(f) for f in found)
 
 
-def _joined(words: Any) -> Iterator[HeardWord]:
+def _joined(words: Any, *, offset_s: float) -> Iterator[HeardWord]:
     """The words, with pieces that the engine split off ("-year", "/5") put back to theirs.
 
     A joined word is as probable as its least probable piece.
     """
     last: HeardWord | None = None
     for word in words:
-        piece = HeardWord(
-            word.word.strip(), float(word.start), float(word.end), float(word.probability)
-        )
+        start_s, end_s = float(word.start) - offset_s, float(word.end) - offset_s
+        piece = HeardWord(word.word.strip(), start_s, end_s, float(word.probability))
         if last is None or word.word.startswith(" "):
             if last is not None and last.text:
                 yield last

@@ -21,6 +21,10 @@ _LEADS = ("negation", "there_is", "none")
 #: How far into a piece a target, and a cue, may stand to open it.
 _LEAD_WORDS = 4
 _TALK_WORDS = 3
+#: So long a sentence is not one: the stops in it were heard as commas.
+_BREATHLESS_ATOMS = 60
+#: Words that tie a piece to the one before.
+_GOES_ON = ("otherwise", "none", "same", "correction", "retract", "other_way", "except")
 #: Kinds of talk that tell of another time or another child.
 _TALES = frozenset(["history", "another_patient", "plan"])
 
@@ -86,10 +90,14 @@ def comma_cuts(
         return [(start, end)]
     cuts: set[int] = set()
     open_target = False
+    breathless = end - start >= _BREATHLESS_ATOMS
     said: set[str] = set()  # sorts of mentions since the last cut
     told: set[str] = set()  # kinds of talk since the last cut
     for k, piece in enumerate(pieces):
-        turns = k > 0 and _begins_other_talk(texts, piece, said, told, talk)
+        turns = k > 0 and (
+            _begins_other_talk(texts, piece, said, told, talk)
+            or (breathless and not open_target and _restarts(texts, pieces, k, talk))
+        )
         if turns:
             cuts.add(piece.start)
             said, told = set(), set()
@@ -101,6 +109,25 @@ def comma_cuts(
             told.update(_kinds(talk, piece.start, piece.end))
         open_target = _leaves_open(piece.mentions, open_target)
     return _cut(start, end, cuts)
+
+
+def _restarts(
+    texts: Sequence[str], pieces: Sequence[_Piece], k: int, talk: Sequence[tuple[int, str]]
+) -> bool:
+    """Whether a piece of a breathless stretch is a sentence of its own."""
+    piece, before = pieces[k], pieces[k - 1]
+    if any(m.marker == "except" for m in before.mentions):
+        return False
+    first = next((m for m in piece.mentions if m.marker not in _LEADS), None)
+    if first is None:
+        return piece.end - piece.start > _TALK_WORDS
+    if first.sort == "marker" and first.marker in _GOES_ON:
+        return False
+    if _kinds(talk, piece.start, piece.start + _TALK_WORDS):
+        return True
+    return _opens_with_target(piece) and (
+        piece.names("grade") or any(m.marker in _LEADS for m in piece.mentions)
+    )
 
 
 def _cut(start: int, end: int, cuts: Collection[int]) -> list[tuple[int, int]]:

@@ -13,7 +13,7 @@ import pytest
 from plessor.lexicon import InputError
 from plessor.pipeline import transcribe as transcribing
 from plessor.pipeline.audio import Sound, load_audio
-from plessor.pipeline.hearing import FRAME, FRAME_S, HeardSegment, HeardWord
+from plessor.pipeline.hearing import FRAME_S, HeardSegment, HeardWord
 from plessor.pipeline.models import FoundModel
 from plessor.pipeline.transcribe import (
     FakeRecogniser,
@@ -70,10 +70,14 @@ def test_transcribe_clips_words_to_the_recording() -> None:
 def test_transcribe_trims_a_pause_off_a_word() -> None:
     speech = np.zeros(round(8 / FRAME_S), np.float32)
     speech[round(6 / FRAME_S) :] = 0.9
-    fake = FakeRecogniser([[segment(("Tone", 0.4, 6.5), ("normal.", 6.5, 7.0))]], speech)
+    fake = FakeRecogniser([[segment(("Tone", 0.0, 0.9), ("normal.", 0.9, 1.4))]], speech)
     first, second = transcribe(sound(8), fake).words
-    assert first.start_s == pytest.approx(6.0, abs=0.04) and first.end_s == 6.5
-    assert (second.start_s, second.end_s) == (6.5, 7.0)
+    # The window begins 0.4 s before the speech; the word does not.
+    assert first.start_s == pytest.approx(5.6, abs=0.04)
+    assert second.end_s == pytest.approx(7.0, abs=0.04)
+    long = FakeRecogniser([[segment(("Tone", 0.0, 1.9))]], speech)
+    (word,) = transcribe(sound(8), long).words
+    assert word.start_s == pytest.approx(6.0, abs=0.04)
 
 
 def test_transcribe_keeps_what_the_guards_drop() -> None:
@@ -95,38 +99,23 @@ def test_transcribe_keeps_what_the_guards_drop() -> None:
 
 def test_transcribe_reports_progress_to_the_end() -> None:
     told: list[tuple[float, float]] = []
-    script = [[segment(("Tone", 0.5, 0.8)), segment(("normal.", 2.0, 3.5))]]
+    script = [[segment(("Tone", 0.5, 0.8)), segment(("normal.", 2.0, 2.5))]]
     transcribe(sound(3), FakeRecogniser(script), progress=lambda *seconds: told.append(seconds))
-    assert told == [(0.8, 3.0), (3.0, 3.0), (3.0, 3.0)]
+    assert told[-1] == (3.0, 3.0)
+    assert all(done <= whole for done, whole in told)
 
 
-def test_transcribe_hears_a_long_recording_in_blocks_cut_at_pauses() -> None:
-    class Blocks(FakeRecogniser):
-        def speech(self, samples: np.ndarray) -> np.ndarray:
-            speech = np.ones(-(-len(samples) // FRAME), np.float32)
-            speech[round(8 / FRAME_S) : round(8.4 / FRAME_S)] = 0.0  # a pause in every block
-            return speech
-
+def test_transcribe_puts_the_words_of_each_window_at_their_second() -> None:
+    speech = np.ones(round(24 / FRAME_S), np.float32)
+    for pause_s in (8.0, 16.0):
+        speech[round(pause_s / FRAME_S) : round((pause_s + 0.4) / FRAME_S)] = 0.0
     script = [[segment(("one", 1, 1.2))], [segment(("two", 1, 1.2))], [segment(("three", 1, 1.2))]]
-    fake = Blocks(script)
-    options = TranscribeOptions(block_s=10, initial_prompt="Shown once.")
+    fake = FakeRecogniser(script, speech)
+    options = TranscribeOptions(speech=SpeechOptions(window_s=10, pad_s=0.1))
     heard = transcribe(sound(24), fake, options=options)
-    assert sum(count for count, _ in fake.asked) == 24 * 16_000  # not a sample is left out
-    cuts_s = [count / 16_000 for count, _ in fake.asked]
-    assert cuts_s == pytest.approx([8.2, 8.2, 7.6], abs=0.1)  # the middle of each pause
-    assert [(w.text, w.start_s) for w in heard.words] == [
-        ("one", 1.0),
-        ("two", pytest.approx(1.0 + cuts_s[0], abs=0.01)),
-        ("three", pytest.approx(1.0 + cuts_s[0] + cuts_s[1], abs=0.01)),
-    ]
-    assert [o.initial_prompt for _, o in fake.asked] == ["Shown once.", None, None]
-
-
-def test_transcribe_cuts_speech_without_a_pause_all_the_same() -> None:
-    fake = FakeRecogniser()
-    transcribe(sound(25), fake, options=TranscribeOptions(block_s=10))
-    assert sum(count for count, _ in fake.asked) == 25 * 16_000
-    assert all(count <= 160_256 for count, _ in fake.asked)
+    assert [w.text for w in heard.words] == ["one", "two", "three"]
+    starts = [w.start_s for w in heard.words]
+    assert starts == pytest.approx([1.0, 9.3, 17.3], abs=0.15)
 
 
 @pytest.mark.parametrize(
@@ -143,27 +132,31 @@ def test_transcribe_shows_the_measured_hotwords_unless_told(
 
 
 class Engine:
-    """Stands for faster_whisper.WhisperModel: keeps how it was called, gives fixed segments."""
+    """Stands for faster-whisper's batched pipeline: keeps how it was called, gives one answer."""
 
     def __init__(self, *pieces: tuple[str, float, float, float]) -> None:
         words = [SimpleNamespace(word=w, start=a, end=b, probability=p) for w, a, b, p in pieces]
-        self.segments = [SimpleNamespace(words=words, avg_logprob=-0.2, no_speech_prob=0.1)]
+        self.segments = [SimpleNamespace(words=words, avg_logprob=-0.2, no_speech_prob=0.1, seek=0)]
         self.called: dict[str, Any] = {}
+
+    def __call__(self, engine: object) -> Engine:
+        return self
 
     def transcribe(self, samples: np.ndarray, **settings: Any) -> tuple[Any, None]:
         self.called = settings
         return iter(self.segments), None
 
 
-def test_whisper_puts_split_words_together() -> None:
+def test_whisper_puts_split_words_together(monkeypatch: pytest.MonkeyPatch) -> None:
     # As faster-whisper splits them: a piece without a leading blank belongs to the word before.
     engine = Engine(
         (" 14", 0.0, 0.4, 0.9), ("-year", 0.4, 0.6, 0.8), ("-old,", 0.6, 0.9, 0.95),
         (" 4", 1.0, 1.2, 0.7), ("/5", 1.2, 1.5, 0.6),
         (" ", 1.5, 1.5, 0.1), (" brisk.", 1.6, 2.0, 1.0),
     )  # fmt: skip
+    monkeypatch.setattr("faster_whisper.BatchedInferencePipeline", engine)
     recogniser = WhisperRecogniser(FoundModel("m", Path()), engine)
-    (heard,) = recogniser.hear(sound(2).samples, options=TranscribeOptions())
+    ((heard,),) = recogniser.hear([sound(2).samples], options=TranscribeOptions())
     assert [(w.text, w.start_s, w.end_s, w.probability) for w in heard.words] == [
         ("14-year-old,", 0.0, 0.9, 0.8),
         ("4/5", 1.0, 1.5, 0.6),
@@ -171,24 +164,20 @@ def test_whisper_puts_split_words_together() -> None:
     ]
 
 
-def test_whisper_hears_the_same_every_time_and_drops_nothing_unseen() -> None:
+def test_whisper_hears_the_same_every_time_and_drops_nothing_unseen(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     engine = Engine()
-    options = TranscribeOptions(hotwords=("gait", "clonus"), speech=SpeechOptions(pad_ms=500))
-    list(WhisperRecogniser(FoundModel("m", Path()), engine).hear(sound(2).samples, options=options))
+    monkeypatch.setattr("faster_whisper.BatchedInferencePipeline", engine)
+    options = TranscribeOptions(hotwords=("gait", "clonus"))
+    recogniser = WhisperRecogniser(FoundModel("m", Path()), engine)
+    list(recogniser.hear([sound(2).samples], options=options))
     called = engine.called
-    assert called["temperature"] == 0.0 and called["condition_on_previous_text"] is False
-    # The engine would skip a whole window of 30 s by these (faster-whisper, generate_segments).
-    assert called["no_speech_threshold"] is None and called["log_prob_threshold"] is None
+    assert called["temperature"] == 0.0  # other temperatures draw at random
+    # What is speech was settled before; the engine is not to leave anything out.
+    assert called["vad_filter"] is False
+    assert called["clip_timestamps"] == [{"start": 0.0, "end": 2.0}]
     assert called["hotwords"] == "gait, clonus" and called["initial_prompt"] is None
-    # Every field of VadOptions is given: SYSTRAN/faster-whisper PR #1409.
-    assert vars(called["vad_parameters"]) == {
-        "threshold": 0.5,
-        "neg_threshold": 0.35,
-        "min_speech_duration_ms": 0,
-        "max_speech_duration_s": float("inf"),
-        "min_silence_duration_ms": 2000,
-        "speech_pad_ms": 500,
-    }
 
 
 def test_whisper_folder_with_a_broken_model_is_refused(tmp_path: Path) -> None:
@@ -208,9 +197,8 @@ def test_transcribe_hears_nothing_in_noise_and_silence() -> None:
     recogniser = load_recogniser("default")
     assert transcribe(made, recogniser).words == ()
     # With speech detection off the recogniser is asked, and the guards take out what it invents.
-    off = TranscribeOptions(speech=SpeechOptions(threshold=0.0, neg_threshold=0.0))
-    heard = transcribe(made, recogniser, options=off)
-    assert heard.words == () and heard.dropped
+    off = TranscribeOptions(speech=SpeechOptions(threshold=0.0))
+    assert transcribe(made, recogniser, options=off).words == ()
 
 
 @pytest.mark.slow
