@@ -30,17 +30,31 @@ def command(
     examiner: options.Examiner = None,
     date: options.Date = None,
     personal: options.PersonalFile = None,
+    explain: Annotated[
+        bool,
+        typer.Option(
+            "--explain",
+            help="Show how each utterance was read, and what came of it, instead of the record.",
+        ),
+    ] = False,
     quiet: options.Quiet = False,
 ) -> None:
     """Make a findings record from narrations that are written down already."""
     from ..pipeline.exam import read_file, read_text
-    from ..pipeline.files import decode_text
+    from ..pipeline.files import decode_text, read_narration
 
     facts = options.exam_facts(age, age_months, examiner, date)
     exam_options = options.exam_options(personal)
     document = record_document(format)
 
     def read(path: Path) -> str:
+        if explain:
+            from .tracing import traced
+
+            if path != STANDARD_INPUT:
+                return traced(read_narration(path), options=exam_options)
+            content = decode_text(standard_input(quiet=quiet), name="standard input")
+            return traced(content, options=exam_options)
         if path != STANDARD_INPUT:
             return document(read_file(path, facts=facts, options=exam_options))
         content = decode_text(standard_input(quiet=quiet), name="standard input")

@@ -9,5 +9,6 @@ stretch with a trade word that yielded nothing is listed as unresolved, with the
 from __future__ import annotations
 
 from .extraction import Extraction, ExtractOptions, extract
+from .tracing import TracedUtterance, trace
 
-__all__ = ["ExtractOptions", "Extraction", "extract"]
+__all__ = ["ExtractOptions", "Extraction", "TracedUtterance", "extract", "trace"]

@@ -41,6 +41,12 @@ class Context:
     last_batch: list[int] = field(default_factory=list)
     last_utterance: list[int] = field(default_factory=list)
 
+    @property
+    def in_force(self) -> tuple[str, ...]:
+        """Side, limbs and modality in force, those that are."""
+        named = (self.side, *self.limbs, self.topic)
+        return tuple(name for name in named if name is not None)
+
     def open_side(self, side: str, at: int) -> None:
         """Put a side in force from finding ``at`` on."""
         if self.side != side:

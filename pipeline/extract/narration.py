@@ -72,12 +72,15 @@ class Walk:
         self.found = FoundList()
         self.claims: list[ClaimDraft] = []
         self.unresolved: list[Left] = []
+        #: what was in force before each utterance that says something, by its number
+        self.in_force: dict[int, tuple[str, ...]] = {}
 
     def read(self) -> None:
         """Read all utterances."""
         for number, utterance in enumerate(self._utterances):
             units = units_of(utterance)
             if units:
+                self.in_force[number] = self._context.in_force
                 self._utterance(number, utterance, units)
         self.found.drop(takebacks.general_remarks(self.found))
         self.found.merge_doubles()
