@@ -75,7 +75,8 @@ def build(
     ]
     found = hearing.index.search(w[2] for w in windows)
     for i, j, way in windows:
-        for c in _allowed(found[way], tuple(texts[i:j]), hearing)[:per_window]:
+        after = texts[j] if j < len(texts) else ""
+        for c in _allowed(found[way], tuple(texts[i:j]), hearing, after)[:per_window]:
             aim, size = c.target, len(c.target.phones)
             cost = -weights.change - weights.sound * c.distance
             cost -= weights.share * c.distance / size
@@ -88,11 +89,14 @@ def build(
 
 
 def _allowed(
-    candidates: Sequence[Candidate], heard: tuple[str, ...], hearing: Hearing
+    candidates: Sequence[Candidate], heard: tuple[str, ...], hearing: Hearing, after: str
 ) -> list[Candidate]:
-    """The candidates that no rule forbids, nearest first, each wording once."""
+    """The candidates that no rule forbids, nearest first, each wording once.
+
+    ``after`` is the unit that follows.
+    """
     fixed = [t for t in heard if t in hearing.opposites]
-    denied = sum(map(denies, heard))
+    denied = sum(map(denies, heard, (*heard[1:], after)))
     seen = {heard}
     out = []
     for c in candidates:

@@ -28,26 +28,26 @@ class Weights:
     """The parameters of the decision; ``bench/decision.py`` says what they earn."""
 
     sound: float = 3.8  # per phoneme of distance
-    change: float = 0.0  # per change
+    change: float = -0.3  # per change
     keep: float = -3.0  # for keeping a word ...
     sure: float = 4.9  # ... more when the recogniser was sure of it
-    homophone: float = 0.7  # a word of a closed list
+    homophone: float = 0.4  # a word of a closed list
     fresh: float = 0.02  # the chance that a sentence starts where no mark stands,
-    fresh_comma: float = 0.47  # after a comma,
+    fresh_comma: float = 0.4  # after a comma,
     fresh_stop: float = 0.85  # and after a full stop
     spelling: float = 30.0  # for the house spelling of the same word
     plain: float = 1.8  # for becoming words that are not the trade's
     valid: float = 3.5  # for keeping a word of the trade
     lose: float = 0.8  # for every word that there is less of
-    comma: float = 0.8  # for joining words across a comma ...
-    stop: float = 3.0  # ... or across the end of a sentence
+    comma: float = 1.2  # for joining words across a comma ...
+    stop: float = 4.2  # ... or across the end of a sentence
     share: float = 6.0  # for distance as a share of what is said
     nonword: float = 2e-8  # the chance of a word that no dictionary knows
     fluent: float = 0.92  # power of a word's frequency, since words of a sentence go together
-    letters: float = 0.7  # by which it is less for every letter after the sixth
+    letters: float = 0.5  # by which it is less for every letter after the sixth
     trade_least: float = 0.03  # the least that trade talk weighs, in plain prose
     trade_rise: float = 5.0  # how fast that weight grows with the share of trade words
-    whole: float = 0.45  # what the share of trade words in the whole text adds to it
+    whole: float = 0.55  # what the share of trade words in the whole text adds to it
     trade_most: float = 0.87  # the most that trade talk weighs against ordinary English
     beam: int = 8
     prose: float = 0.02  # below this share of trade talk only unknown words are searched

@@ -22,6 +22,7 @@ from .words import commonness, is_trade
 MARKS: dict[str, str] = {
     "bias": "before anything is known",
     "gain": "how much better the new words read than the old",
+    "better": "the new words read better at all",
     "far": "phonemes between what was heard and what it becomes",
     "share": "the same as a share of what is said",
     "share_far": "a large share of a long stretch",
@@ -59,6 +60,7 @@ def marks_of(change: Change, lattice: Lattice) -> dict[str, float]:
     return {
         "bias": 1.0,
         "gain": min(change.gain, 20.0) / 10,
+        "better": min(change.gain, 5.0) / 5,
         "far": far / 3,
         "share": share,
         "share_far": share * far,

@@ -8,6 +8,7 @@ from .targets import DENIALS, GUARDED, Hearing
 
 #: The letters that begin a spinal level.
 LEVELS = frozenset("ctls")
+_NO_VERB = frozenset(["is", "as", "in", "normal", "increased", "reduced", "throughout", "abnormal"])
 
 
 def commonness(token: str) -> float:
@@ -23,8 +24,10 @@ def is_trade(token: str, hearing: Hearing) -> bool:
     return token.replace("'", "") in hearing.trade_words
 
 
-def denies(token: str) -> bool:
-    """Whether ``token`` says no."""
+def denies(token: str, following: str = "") -> bool:
+    """Whether ``token`` says no; "don't" does not where no verb can follow it ("don't is")."""
+    if token == "don't" and following in _NO_VERB:
+        return False
     return token in DENIALS or token.endswith("n't")
 
 

@@ -49,7 +49,7 @@ def confidence_of(one: Found, words: Sequence[Word]) -> float:
     total = weights["always"]
     for name, value in marks_of(one, words).items():
         total += weights.get(name, 0.0) * value
-    return round(1.0 / (1.0 + math.exp(-total)), 3)
+    return min(max(round(1.0 / (1.0 + math.exp(-total)), 3), 0.001), 0.999)
 
 
 @cache

@@ -13,7 +13,7 @@ from ...lexicon.words import load_words
 from .mentions import Mention
 
 #: The highest grade of any scale.
-_HIGHEST = 5
+_GRADES = frozenset("012345")
 #: The tops of scales that a grade may be given out of.
 _TOPS = ("5", "4", "2")
 
@@ -24,7 +24,7 @@ def numbers(texts: Sequence[str], free: Sequence[bool]) -> list[Mention]:
     found: list[Mention] = []
     i = 0
     while i < len(texts):
-        if not (texts[i].isdecimal() and free[i] and int(texts[i]) <= _HIGHEST):
+        if not (free[i] and texts[i] in _GRADES):
             i += 1
             continue
         end, sign = _sign(texts, i + 1)
