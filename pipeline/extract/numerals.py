@@ -12,7 +12,7 @@ from ...lexicon import Vocabulary
 from ...lexicon.words import load_words
 from .mentions import Mention
 
-#: The highest grade of any scale.
+#: Grades are single digits on every scale.
 _GRADES = frozenset("012345")
 #: The tops of scales that a grade may be given out of.
 _TOPS = ("5", "4", "2")
