@@ -50,7 +50,7 @@ class Weights:
     whole: float = 0.55  # what the share of trade words in the whole text adds to it
     trade_most: float = 0.87  # the most that trade talk weighs against ordinary English
     beam: int = 8
-    prose: float = 0.02  # below this share of trade talk only unknown words are searched
+    prose: float = 0.06  # below this share of trade talk only unknown words are searched
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from .targets import DENIALS, GUARDED, Hearing
 
 #: The letters that begin a spinal level.
 LEVELS = frozenset("ctls")
-_NO_VERB = frozenset(["is", "as", "in", "normal", "increased", "reduced", "throughout", "abnormal"])
+_NO_VERB = frozenset(("is", "as", "in", "normal", "increased", "reduced", "throughout", "abnormal"))
 
 
 def commonness(token: str) -> float:
