@@ -89,12 +89,15 @@ class Index:
             heard = np.array([len(f) for f, _ in block])
             longest = np.maximum(heard[:, None], self._lengths[None, low:high])
             near = apart <= np.maximum(_CLOSE, _FAR * longest)
-            for row, column in zip(*np.nonzero(near), strict=True):
-                d = float(apart[row, column]) / FULL
-                found[row].append(Candidate(self.targets[low + column], d))
+            rows, columns = np.nonzero(near)
+            distances = apart[rows, columns] / FULL
+            order = np.lexsort((distances, rows))
+            for k in order.tolist():
+                if len(found[rows[k]]) < _KEPT:
+                    target = self.targets[low + columns[k]]
+                    found[rows[k]].append(Candidate(target, float(distances[k])))
         for (_, phones), candidates in zip(block, found, strict=True):
-            candidates.sort(key=lambda c: c.distance)
-            self._known[phones] = tuple(candidates[:_KEPT])
+            self._known[phones] = tuple(candidates)
 
     def _band(self, shortest: int, longest: int) -> tuple[int, int]:
         """The places of the targets whose length lets them be near enough."""

@@ -10,8 +10,9 @@ from ...lexicon import load
 from ...lexicon.files import read_rows
 from ..record import Correction
 from ..transcript import Transcript
+from .changes import Change, Weights
 from .edges import ambiguous, build
-from .lattice import Change, Lattice, Weights
+from .lattice import Lattice
 from .marks import chance, marks_of, reason
 from .rewrite import Decided, rewrite
 from .targets import Hearing, hearing

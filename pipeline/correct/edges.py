@@ -11,9 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from .candidates import Candidate, Target, said
+from .changes import Change, Edge, Weights
 from .context import OTHER, ordinary
 from .distance import distance
-from .lattice import Change, Edge, Lattice, Weights
+from .lattice import Lattice
 from .phonemes import is_known
 from .targets import Hearing
 from .units import SIDES, Unit
@@ -35,7 +36,7 @@ def build(
     weights: Weights,
     *,
     longest: int = 5,
-    per_window: int = 5,
+    per_window: int = 4,
     typed: bool = False,
     every: bool = False,
 ) -> Lattice:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from ..record import Correction, Word
 from ..transcript import Transcript
 from .candidates import said
+from .changes import Change, Edge
 from .correction import CorrectOptions, correct, installed
 from .edges import build
-from .lattice import Change, Edge
 from .units import units_of
 
 

@@ -14,90 +14,14 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from .changes import Change, Edge, Weights
 from .context import START, is_number, surroundings
 from .targets import Hearing
 from .units import Unit
 from .words import LEVELS, commonness, is_trade
 
 _NOBODY = 1e-8  # the frequency under which a word is nobody's
-_HELP = 7.0  # how much a change may add to the fit of its neighbours
-
-
-@dataclass(frozen=True)
-class Weights:
-    """The parameters of the decision; ``bench/decision.py`` says what they earn."""
-
-    sound: float = 3.8  # per phoneme of distance
-    change: float = -0.3  # per change
-    keep: float = -3.0  # for keeping a word ...
-    sure: float = 4.9  # ... more when the recogniser was sure of it
-    homophone: float = 0.4  # a word of a closed list
-    fresh: float = 0.02  # the chance that a sentence starts where no mark stands,
-    fresh_comma: float = 0.4  # after a comma,
-    fresh_stop: float = 0.85  # and after a full stop
-    spelling: float = 30.0  # for the house spelling of the same word
-    plain: float = 1.8  # for becoming words that are not the trade's
-    valid: float = 3.5  # for keeping a word of the trade
-    lose: float = 0.8  # for every word that there is less of
-    comma: float = 1.2  # for joining words across a comma ...
-    stop: float = 4.2  # ... or across the end of a sentence
-    share: float = 6.0  # for distance as a share of what is said
-    nonword: float = 2e-8  # the chance of a word that no dictionary knows
-    fluent: float = 0.92  # power of a word's frequency, since words of a sentence go together
-    letters: float = 0.5  # by which it is less for every letter after the sixth
-    trade_least: float = 0.03  # the least that trade talk weighs, in plain prose
-    trade_rise: float = 5.0  # how fast that weight grows with the share of trade words
-    whole: float = 0.55  # what the share of trade words in the whole text adds to it
-    trade_most: float = 0.87  # the most that trade talk weighs against ordinary English
-    beam: int = 8
-    prose: float = 0.06  # below this share of trade talk only unknown words are searched
-
-
-@dataclass(frozen=True, slots=True)
-class Edge:
-    """A replacement of units ``first`` to ``last`` (excluded) by ``tokens``."""
-
-    first: int
-    last: int
-    tokens: tuple[str, ...]
-    term: str
-    distance: float
-    cost: float
-    plain: bool = False
-    size: int = 0  # phonemes of the target; 0 for a spelling
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """A replacement on the best path, the parts of its gain, and its neighbours there."""
-
-    edge: Edge
-    sound: float
-    fit: float
-    doubt: float
-    before: tuple[str, ...]
-    after: tuple[str, ...]
-
-    @property
-    def first(self) -> int:
-        """The first unit that is replaced."""
-        return self.edge.first
-
-    @property
-    def last(self) -> int:
-        """The unit after the last that is replaced."""
-        return self.edge.last
-
-    @property
-    def tokens(self) -> tuple[str, ...]:
-        """What the units become."""
-        return self.edge.tokens
-
-    @property
-    def gain(self) -> float:
-        """The advantage over keeping what was heard, in natural logarithms."""
-        return self.sound + self.fit + self.doubt
-
+_HELP = 4.0  # how much a change may add to the fit of its neighbours
 
 #: A word on a path: its text, the unit it stands at, whether it is the first to stand there.
 _Step = tuple[str, int, bool]
@@ -122,6 +46,8 @@ class Lattice:
     trade_weight: list[float] = field(default_factory=list)
     fresh: list[float] = field(default_factory=list)
     _plain: dict[str, float] = field(default_factory=dict)
+    _keep: list[float] = field(default_factory=list)
+    _worth: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         w = self.weights
@@ -137,6 +63,15 @@ class Lattice:
             stop = bool(u.mark) and u.mark in ".?!"
             self.fresh.append(w.fresh_stop if stop else w.fresh_comma if u.mark else w.fresh)
 
+        self._keep = [
+            w.keep + w.sure * p + (w.valid if is_trade(u.text, self.hearing) else 0.0)
+            for u, p in zip(self.units, self.probabilities, strict=True)
+        ]
+        self._worth = [
+            keep + math.log((1 - talk) * self.plain(u.text))
+            for keep, talk, u in zip(self._keep, self.trade_weight, self.units, strict=True)
+        ]
+
     def add(self, edge: Edge, *, always: bool = False) -> None:
         """Put one more replacement into the lattice, unless it can hardly win.
 
@@ -144,16 +79,12 @@ class Lattice:
         judged as ordinary English; ``_HELP`` is left for what it does for its neighbours.
         """
         best = edge.cost + sum(self._most(t, edge.first) for t in edge.tokens)
-        kept = sum(self.keep_score(i) + self._least(i) for i in range(edge.first, edge.last))
-        if always or best + _HELP > kept:
+        if always or best + _HELP > sum(self._worth[edge.first : edge.last]):
             self.edges.setdefault(edge.first, []).append(edge)
 
     def _most(self, token: str, place: int) -> float:
         w = self.trade_weight[place]
         return math.log(w * self.hearing.context.most(token) + (1 - w) * self.plain(token))
-
-    def _least(self, place: int) -> float:
-        return math.log((1 - self.trade_weight[place]) * self.plain(self.units[place].text))
 
     def word_score(
         self, history: tuple[str, str], token: str, place: int, opens: bool = True
@@ -184,8 +115,7 @@ class Lattice:
 
     def keep_score(self, i: int) -> float:
         """What keeping unit ``i`` is worth beside how well it fits."""
-        valid = self.weights.valid if is_trade(self.units[i].text, self.hearing) else 0.0
-        return self.weights.keep + self.weights.sure * self.probabilities[i] + valid
+        return self._keep[i]
 
     def best(self) -> list[Edge]:
         """The replacements on the best path, in order.

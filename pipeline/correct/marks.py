@@ -15,7 +15,8 @@ from collections.abc import Mapping
 from functools import cache
 
 from ...lexicon.files import read_rows
-from .lattice import Change, Lattice
+from .changes import Change
+from .lattice import Lattice
 from .words import commonness, is_trade
 
 #: What each mark says, in the order of the data file; ``reason`` uses these words.

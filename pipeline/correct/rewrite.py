@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from ..record import Correction, Word
 from ..transcript import Transcript
-from .lattice import Change
+from .changes import Change
 from .units import Unit
 
 _STOPS = ".?!"
