@@ -59,7 +59,10 @@ class Index:
 
     def __init__(self, targets: Iterable[Target]) -> None:
         unique = {(t.tokens, t.phones): t for t in targets if len(t.phones) > 1}.values()
-        found = sorted(((features(t.phones), t) for t in unique), key=lambda pair: len(pair[0]))
+        found = sorted(
+            ((features(t.phones), t) for t in unique),
+            key=lambda pair: (len(pair[0]), pair[1].phones, pair[1].tokens),  # always one order
+        )
         self.targets: tuple[Target, ...] = tuple(t for _, t in found)
         self._features = [f for f, _ in found]
         self._lengths = np.array([len(f) for f in self._features])

@@ -50,3 +50,9 @@ def test_search_misses_none_that_comparing_all_would_find(index: Index) -> None:
 
 def test_search_of_nothing_finds_nothing(index: Index) -> None:
     assert not Index([Target(("gait",), "get", "gait")]).search([])
+
+
+def test_index_does_not_depend_on_the_order_of_its_targets() -> None:
+    """Sets have another order in every run; the same words must come out all the same."""
+    targets = [Target((w,), way, w) for w in WORDS for way in said((w,))]
+    assert Index(targets).targets == Index(reversed(targets)).targets
