@@ -78,11 +78,11 @@ def lexicon_of(count: int) -> Hearing:
 
 
 def seconds(texts: Sequence[Transcript], knowledge: Hearing) -> float:
-    """The time to correct all ``texts``."""
-    begun = time.perf_counter()
+    """The processor time to correct all ``texts``, so that other work does not count."""
+    begun = time.process_time()
     for text in texts:
         correct(text, knowledge=knowledge)
-    return time.perf_counter() - begun
+    return time.process_time() - begun
 
 
 def main() -> None:
