@@ -177,7 +177,7 @@ def test_whisper_hears_the_same_every_time_and_drops_nothing_unseen(
     # What is speech was settled before; the engine is not to leave anything out.
     assert called["vad_filter"] is False
     assert called["clip_timestamps"] == [{"start": 0.0, "end": 2.0}]
-    assert called["hotwords"] == "gait, clonus" and called["initial_prompt"] is None
+    assert called["hotwords"] == "Gait, clonus." and called["initial_prompt"] is None
 
 
 def test_whisper_folder_with_a_broken_model_is_refused(tmp_path: Path) -> None:
