@@ -32,6 +32,8 @@ FOLDER = HERE.parent / "lexicon/data/hotwords"
 SPEAKERS = ("heart", "joe", "espeak-en-us", "flite-rms")
 #: A word as frequent as this (Zipf) is ordinary English.
 ORDINARY = 4.2
+#: Sound just like an ordinary word (gate): correction decides by the words around them.
+SOUND_ALIKE = frozenset(["gait"])
 Spoken = tuple[str, Sound]
 
 
@@ -78,7 +80,11 @@ def ranked(total: Counter[str]) -> list[str]:
     for name, count in total.items():
         if name.startswith("lost:"):
             words.update(dict.fromkeys(re.findall(r"[a-z]{4,}", name[5:]), count))
-    return [w for w, _ in words.most_common() if zipf_frequency(w, "en") < ORDINARY]
+    return [
+        w
+        for w, _ in words.most_common()
+        if zipf_frequency(w, "en") < ORDINARY and w not in SOUND_ALIKE
+    ]
 
 
 def main() -> None:
