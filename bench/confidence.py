@@ -22,11 +22,8 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
-from plessor.lexicon import atoms
 from plessor.pipeline.extract.confidence import marks_of
-from plessor.pipeline.extract.extraction import breaks_of
-from plessor.pipeline.extract.language import analyse
-from plessor.pipeline.extract.narration import Walk
+from plessor.pipeline.extract.extraction import walked
 from plessor.pipeline.record import Word
 from plessor.pipeline.transcript import Transcript
 
@@ -50,9 +47,7 @@ def expected(path: Path) -> set[tuple[str | None, ...]]:
 
 def rows_of(name: str, transcript: Transcript, right: set[tuple[str | None, ...]]) -> Iterable[Row]:
     """The marks of each finding of a narration, and whether it is right."""
-    pieces = atoms([w.text for w in transcript.words])
-    walk = Walk(analyse(pieces, breaks_of(transcript, pieces)))
-    walk.read()
+    pieces, _, walk = walked(transcript)
     for one in walk.found:
         d = one.draft
         first, last = pieces[one.start].word, pieces[max(one.end - 1, one.start)].word

@@ -40,7 +40,7 @@ def command(
     quiet: options.Quiet = False,
 ) -> None:
     """Make a findings record from narrations that are written down already."""
-    from ..pipeline.exam import read_file, read_text
+    from ..pipeline.exam import read_text
     from ..pipeline.files import decode_text, read_narration
 
     facts = options.exam_facts(age, age_months, examiner, date)
@@ -48,18 +48,16 @@ def command(
     document = record_document(format)
 
     def read(path: Path) -> str:
+        if path == STANDARD_INPUT:
+            name = "standard input"
+            content = decode_text(standard_input(quiet=quiet), name=name)
+        else:
+            name, content = path.name, read_narration(path)
         if explain:
             from .tracing import traced
 
-            if path != STANDARD_INPUT:
-                return traced(read_narration(path), options=exam_options)
-            content = decode_text(standard_input(quiet=quiet), name="standard input")
             return traced(content, options=exam_options)
-        if path != STANDARD_INPUT:
-            return document(read_file(path, facts=facts, options=exam_options))
-        content = decode_text(standard_input(quiet=quiet), name="standard input")
-        record = read_text(content, narration="standard input", facts=facts, options=exam_options)
-        return document(record)
+        return document(read_text(content, narration=name, facts=facts, options=exam_options))
 
     paths = text or [STANDARD_INPUT]
     faults = Faults()

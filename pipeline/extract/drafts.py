@@ -23,10 +23,6 @@ from .statement import Statement, Target
 from .targets import general_targets, reflex_of_muscle
 from .units import Unit
 
-#: What is called normal when it is only called the same on both sides.
-_EVEN = frozenset(
-    m.code for m in load().vocabulary.modalities.values() if m.group == "sensation"
-) | {"reflex"}
 #: Modality, segment and side.
 Key = tuple[str, str, str]
 
@@ -130,7 +126,7 @@ def _verdict(statement: Statement, target: Target, utterance: Utterance) -> _Ver
     """What the statement says of one of its targets; None when it says nothing."""
     if statement.status is not None:
         return _Verdict(None, statement.status.status)
-    if statement.grade is None and statement.symmetric and target.modality in _EVEN:
+    if statement.grade is None and statement.symmetric and _is_even(target):
         return _Verdict("normal")  # record rule: sensation or reflexes that are the same
     if statement.grade is not None:
         grade = _graded(statement, statement.grade, target, utterance)
@@ -152,6 +148,12 @@ def _verdict(statement: Statement, target: Target, utterance: Utterance) -> _Ver
             return None
     grade = implied_grade(target.term, target.modality, negated=negated)
     return None if grade is None else _Verdict(grade, implied=True)
+
+
+def _is_even(target: Target) -> bool:
+    """Whether being the same on both sides is normal: sensation and tendon reflexes."""
+    group = load().vocabulary.group(target.modality)
+    return group == "sensation" or target.modality == "reflex"
 
 
 def _graded(statement: Statement, spoken: Unit, target: Target, utterance: Utterance) -> str | None:

@@ -36,12 +36,7 @@ class Extraction:
 
 def extract(transcript: Transcript, *, options: ExtractOptions = ExtractOptions()) -> Extraction:
     """The findings, claims and unresolved stretches of a narration; empty in, empty out."""
-    pieces = atoms([w.text for w in transcript.words])
-    if not pieces:
-        return Extraction((), (), (), ())
-    utterances = analyse(pieces, breaks_of(transcript, pieces, pause_s=options.pause_s))
-    walk = Walk(utterances)
-    walk.read()
+    pieces, utterances, walk = walked(transcript, options=options)
     return Extraction(
         findings=tuple(finding_of(f, transcript, pieces) for f in walk.found),
         claims=tuple(claim_of(c, transcript, pieces) for c in dict.fromkeys(walk.claims)),
@@ -54,6 +49,18 @@ def extract(transcript: Transcript, *, options: ExtractOptions = ExtractOptions(
         ),
         utterances=tuple(utterances),
     )
+
+
+def walked(
+    transcript: Transcript, *, options: ExtractOptions = ExtractOptions()
+) -> tuple[Sequence[Atom], Sequence[Utterance], Walk]:
+    """The atoms and utterances of a narration, and the walk over them, finished."""
+    pieces = atoms([w.text for w in transcript.words])
+    breaks = breaks_of(transcript, pieces, pause_s=options.pause_s)
+    utterances = analyse(pieces, breaks) if pieces else []
+    walk = Walk(utterances)
+    walk.read()
+    return pieces, utterances, walk
 
 
 def breaks_of(

@@ -6,15 +6,13 @@ told it, the mentions, what was in force, and what came of it.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 
-from ...lexicon import atoms
 from ..transcript import Transcript
-from .extraction import ExtractOptions, breaks_of
+from .extraction import ExtractOptions, walked
 from .kinds import Utterance
-from .language import analyse
 from .mentions import Mention
-from .narration import Walk
 
 _DEFAULTS = ExtractOptions()
 
@@ -42,12 +40,10 @@ def trace(
     transcript: Transcript, *, options: ExtractOptions = _DEFAULTS
 ) -> tuple[TracedUtterance, ...]:
     """How each utterance of a narration was read, in order; none when nothing was said."""
-    pieces = atoms([w.text for w in transcript.words])
-    if not pieces:
-        return ()
-    utterances = analyse(pieces, breaks_of(transcript, pieces, pause_s=options.pause_s))
-    walk = Walk(utterances)
-    walk.read()
+    pieces, utterances, walk = walked(transcript, options=options)
+    found: defaultdict[int, list[str]] = defaultdict(list)
+    for f in walk.found:
+        found[f.utterance].append(" ".join((*f.draft.key, f.draft.grade or f.draft.status)))
 
     def said(start: int, end: int) -> str:
         words = transcript.words[pieces[start].word : pieces[end - 1].word + 1]
@@ -62,11 +58,7 @@ def trace(
                 cues=tuple((h.cue.id, said(h.start, h.end)) for h in one.hits),
                 mentions=tuple((m.sort, said(m.start, m.end), _codes(m)) for m in _ordered(one)),
                 in_force=walk.in_force.get(number, ()),
-                findings=tuple(
-                    " ".join((*f.draft.key, f.draft.grade or f.draft.status))
-                    for f in walk.found
-                    if f.utterance == number
-                ),
+                findings=tuple(found[number]),
                 claims=tuple(
                     f"{c.kind} {c.subject} {c.value}"
                     for c in dict.fromkeys(walk.claims)
