@@ -14,7 +14,9 @@ from ...lexicon import AgeNorm, Lexicon, load
 from ...lexicon.places import Places, load_places
 from ...lexicon.rules import Accepted, CautionRule, Rules, Scale, Step, load_rules
 from ..record import Finding, Record
-from .models import DataRow, Relation, Size
+from .base import DataRow
+from .measures import Size
+from .models import Relation
 
 OTHER_SIDE = {"left": "right", "right": "left"}
 

@@ -9,9 +9,12 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from ...lexicon.rules import Examination
+from .base import DataRow
+from .base import Model as _Model
+from .measures import Change, Contrast, Earlier, Score, SensoryLevel, Size
 
 #: Version of this contract; a change of meaning raises the first number.
 SCHEMA_VERSION = "1.0"
@@ -21,20 +24,6 @@ StepState = Literal[
     "done", "one_side_only", "not_assessable", "not_examined", "not_done", "not_expected"
 ]
 Relation = Literal["same", "left_less", "right_less", "differs", "unclear"]
-Size = Literal["none", "one_step", "more_than_one_step", "not_sized"]
-
-
-class _Model(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class DataRow(_Model):
-    """One entry of the lexicon's data: its file, its name there, and its source."""
-
-    table: str
-    row: str
-    source: str
-    source_kind: str
 
 
 class Site(_Model):
@@ -136,7 +125,7 @@ class Phenotype(_Model):
 class Sentence(_Model):
     """One sentence of the interpretation and all that it rests on."""
 
-    kind: Literal["coverage", "comparison", "caution", "claim"]
+    kind: Literal["summary", "coverage", "comparison", "score", "change", "caution", "claim"]
     text: str
     urgent: bool = False
     findings: tuple[int, ...] = ()
@@ -157,6 +146,11 @@ class Interpretation(_Model):
     sites: tuple[Site, ...] = ()
     coverage: Coverage | None = None
     comparisons: tuple[Comparison, ...] = ()
+    contrasts: tuple[Contrast, ...] = ()
+    scores: tuple[Score, ...] = ()
+    sensory_levels: tuple[SensoryLevel, ...] = ()
+    earlier: Earlier | None = None
+    changes: tuple[Change, ...] = ()
     cautions: tuple[Caution, ...] = ()
     claim_checks: tuple[ClaimCheck, ...] = ()
     phenotypes: tuple[Phenotype, ...] = ()
