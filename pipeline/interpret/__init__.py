@@ -15,10 +15,14 @@ from .models import (
     Coverage,
     DataRow,
     Interpretation,
+    NextTest,
     Phenotype,
     Sentence,
     Site,
+    SiteName,
     StepCoverage,
+    TwoSites,
+    Weight,
 )
 
 __all__ = [
@@ -30,9 +34,13 @@ __all__ = [
     "DataRow",
     "InterpretOptions",
     "Interpretation",
+    "NextTest",
     "Phenotype",
     "Sentence",
     "Site",
+    "SiteName",
     "StepCoverage",
+    "TwoSites",
+    "Weight",
     "interpret",
 ]

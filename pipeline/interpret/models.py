@@ -26,13 +26,70 @@ StepState = Literal[
 Relation = Literal["same", "left_less", "right_less", "differs", "unclear"]
 
 
+class Weight(_Model):
+    """The weight of evidence of one finding, or of alike findings, for a site (Good 1950).
+
+    Decibans, ten times the common logarithm of the likelihood ratio: ``decibans`` of the site
+    against "nothing abnormal", ``against_next`` of it against the site that follows it in the
+    list (for the last: that precedes it). Positive speaks for the site.
+    """
+
+    findings: tuple[int, ...]
+    decibans: float
+    against_next: float = 0.0
+    rows: tuple[DataRow, ...] = ()
+
+
+class SiteName(_Model):
+    """A site without its probability; ``which`` is a level or a code of nerves or plexus."""
+
+    site: str
+    which: str | None = None
+    side: str = "none"
+
+
 class Site(_Model):
-    """A place of lesion that would explain the findings; ``which`` is a level or a nerve."""
+    """A place of lesion that would explain the findings; ``which`` is a level or a nerve.
+
+    ``evidence`` (for the leading sites only) is ordered by size, whichever way it speaks.
+    ``unexplained`` are abnormal findings that the site does not make likely.
+    """
 
     site: str
     which: str | None = None
     side: str = "none"
     probability: Annotated[float, Field(ge=0.0, le=1.0)]
+    evidence: tuple[Weight, ...] = ()
+    unexplained: tuple[int, ...] = ()
+
+
+class TwoSites(_Model):
+    """Two lesions that explain together what no single one explains.
+
+    ``decibans`` is the weight of evidence of the two over the best single site, the smaller
+    prior chance of two lesions already taken off. ``explained`` are the findings that the
+    second site adds.
+    """
+
+    first: SiteName
+    second: SiteName
+    decibans: float
+    explained: tuple[int, ...] = ()
+
+
+class NextTest(_Model):
+    """A step that was not examined and what it would be expected to tell.
+
+    ``information_bits`` is the expected fall of the entropy over the sites. ``separates`` are
+    the sites that its result would part most.
+    """
+
+    modality: str
+    segment: str
+    side: str
+    information_bits: Annotated[float, Field(ge=0.0)]
+    text: str
+    separates: tuple[SiteName, ...] = ()
 
 
 class StepCoverage(_Model):
@@ -136,7 +193,11 @@ class Sentence(_Model):
 class Interpretation(_Model):
     """What follows from the findings and the age, never a diagnosis.
 
-    ``coverage`` is None when nothing was recorded and no examination was chosen.
+    ``coverage`` is None when nothing was recorded and no examination was chosen. ``sites`` is
+    empty when nothing was observed; else the most probable come first, and
+    ``other_probability`` is shared by all sites that are not listed. ``two_sites`` is None
+    unless two lesions explain clearly more than one. ``next_tests`` are three at most, the
+    most informative first.
     """
 
     schema_version: str = SCHEMA_VERSION
@@ -144,6 +205,9 @@ class Interpretation(_Model):
     age_months: int | None
     caution: str
     sites: tuple[Site, ...] = ()
+    other_probability: float = 0.0
+    two_sites: TwoSites | None = None
+    next_tests: tuple[NextTest, ...] = ()
     coverage: Coverage | None = None
     comparisons: tuple[Comparison, ...] = ()
     contrasts: tuple[Contrast, ...] = ()
