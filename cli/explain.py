@@ -44,17 +44,12 @@ def command(
     Put the words around a doubtful one to see what its neighbours do.
     """
     from ..pipeline.correct import explain
-    from ..pipeline.exam import told_personal
 
     own = options.exam_options(personal).correct
     made = explain(" ".join(words), options=own, probability=probability)
     if not made.phonemes:
         raise InputError("There are no words to explain; name some.")
-    made = replace(
-        made,
-        readings=_distinct(made.readings),
-        corrections=tuple(told_personal(made.corrections, own)),
-    )
+    made = replace(made, readings=_distinct(made.readings))
     if format == "json":
         typer.echo(json.dumps(_document(made, probability), indent=2, ensure_ascii=False))
     else:

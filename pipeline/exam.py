@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, field
 from importlib import metadata
 from pathlib import Path
@@ -17,10 +16,9 @@ from pathlib import Path
 from ..lexicon import InputError, load
 from .audio import AudioOptions, Sound, load_audio
 from .correct import CorrectOptions, correct
-from .correct.units import tokens_of
 from .extract import ExtractOptions, extract
 from .files import read_narration
-from .record import Audio, Correction, Dropped, Record
+from .record import Audio, Dropped, Record
 from .transcribe import Progress, Recogniser, TranscribeOptions, transcribe
 from .transcript import Transcript, from_text
 
@@ -117,18 +115,6 @@ def hear_file(
     )
 
 
-def told_personal(
-    corrections: Iterable[Correction], options: CorrectOptions
-) -> Iterator[Correction]:
-    """``corrections`` in order; the reason tells of those that rest on a personal variant."""
-    own = [(_padded(heard), _padded(said)) for heard, said in options.variants]
-    for one in corrections:
-        heard, term = _padded(one.heard), _padded(one.term)
-        if any(h in heard and s == term for h, s in own):
-            one = one.model_copy(update={"reason": f"in the personal lexicon; {one.reason}"})
-        yield one
-
-
 def _record(
     heard: Transcript,
     *,
@@ -154,7 +140,7 @@ def _record(
         words=transcript.words,
         findings=tuple(extraction.findings),
         claims=tuple(extraction.claims),
-        corrections=tuple(told_personal(corrected.corrections, options.correct)),
+        corrections=corrected.corrections,
         unresolved=tuple(extraction.unresolved),
         dropped=tuple(Dropped(**asdict(text)) for text in heard.dropped),
     )
@@ -167,7 +153,3 @@ def _lexicon_version(options: CorrectOptions) -> str:
         return version
     own = repr((options.variants, options.words)).encode()
     return f"{version}+personal-{hashlib.sha256(own).hexdigest()[:8]}"
-
-
-def _padded(words: str) -> str:
-    return f" {' '.join(tokens_of(words))} "

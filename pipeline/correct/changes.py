@@ -3,6 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
+
+#: Where a replacement comes from: near sounds, the closed list for numbers, sides and levels,
+#: the house spelling, a side parted from the word it was glued to, a mishearing seen before,
+#: or the personal lexicon.
+Kind = Literal["sound", "closed", "spelling", "glued", "seen", "own"]
+SEEN = 0.5  # a mishearing seen before counts as this much of its distance
 
 
 @dataclass(frozen=True)
@@ -47,6 +54,7 @@ class Edge:
     cost: float
     plain: bool = False
     size: int = 0  # phonemes of the target; 0 for a spelling
+    kind: Kind = "sound"
 
 
 @dataclass(frozen=True, slots=True)

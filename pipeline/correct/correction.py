@@ -17,8 +17,14 @@ from .marks import chance, marks_of, reason
 from .rewrite import Decided, rewrite
 from .targets import Hearing, hearing
 from .units import units_of
+from .variants import own_edges
 
 _TALK = 0.3  # where trade talk weighs less than this, plain words are left alone
+_OWN = "in the personal lexicon"
+_SAME = {
+    "spelling": "the house spelling of the same words",
+    "glued": "a side and a word that were written as one",
+}
 
 
 @dataclass(frozen=True)
@@ -28,7 +34,8 @@ class CorrectOptions:
     A change is made when its chance of being right is at least ``line`` and suggested from
     ``hint`` up. In a typed text only unknown words are changed, to what sounds at most
     ``typed_distance`` phonemes away and reads better by ``typed_line`` (natural logarithm).
-    ``variants`` and ``words`` are a person's own (``personal.py``).
+    ``variants`` and ``words`` are a person's own (``personal.py``); a variant that is heard
+    exactly needs no chance (``variants.py``).
     """
 
     line: float = 0.5
@@ -61,6 +68,24 @@ def correct(
     nearly the same. ``knowledge`` stands in for the installed lexicon. Nothing to mend gives
     the transcript back as it is.
     """
+    lattice, verdicts = decide(transcript, options=options, knowledge=knowledge)
+    decided = [v for v in verdicts if v.told]
+    if not decided:
+        return Corrected(transcript, ())
+    new, corrections = rewrite(transcript, lattice.units, decided, _capitals())
+    return Corrected(new, corrections)
+
+
+def decide(
+    transcript: Transcript,
+    *,
+    options: CorrectOptions = CorrectOptions(),
+    knowledge: Hearing | None = None,
+) -> tuple[Lattice, tuple[Decided, ...]]:
+    """The candidates that were weighed, and a verdict on each of the best reading, in order.
+
+    A verdict that is not ``told`` leaves no trace: the words stay as they were heard.
+    """
     known = knowledge or installed(options.variants, options.words)
     units = units_of([w.text for w in transcript.words])
     typed = all(w.probability is None for w in transcript.words)
@@ -68,47 +93,51 @@ def correct(
     lattice = build(
         units, [1.0 if p is None else p for p in sure], known, options.weights, typed=typed
     )
-    decided = []
-    for change in lattice.changes():
-        verdict = _judge(change, lattice, options, typed)
-        if verdict is not None:
-            decided.append(verdict)
-    if not decided:
-        return Corrected(transcript, ())
-    new, corrections = rewrite(transcript, units, decided, _capitals())
-    return Corrected(new, corrections)
+    verdicts = [judge(change, lattice, options, typed) for change in lattice.changes()]
+    for edge, why in own_edges(units, known, typed=typed).doubtful:
+        beside = [v for v in verdicts if edge.last <= v.change.first or v.change.last <= edge.first]
+        if sum(v.made for v in beside) == sum(v.made for v in verdicts):
+            verdict = Decided(lattice.judge(edge), False, 0.9 * options.line, f"{_OWN}; {why}")
+            verdicts = [*beside, verdict]
+    return lattice, tuple(sorted(verdicts, key=lambda v: v.change.first))
 
 
-def _judge(
-    change: Change, lattice: Lattice, options: CorrectOptions, typed: bool
-) -> Decided | None:
+def judge(
+    change: Change, lattice: Lattice, options: CorrectOptions, typed: bool = False
+) -> Decided:
+    """The verdict on ``change``, with its chance of being right."""
+    if change.edge.kind == "own":
+        return Decided(change, True, 1.0, f"{_OWN}; heard exactly as it stands there")
     marks = marks_of(change, lattice)
     why = reason(change, marks)
     if typed:
         unknown = marks["nonword"] == 1
         near = change.edge.distance <= options.typed_distance
-        if not (unknown and near and change.gain >= options.typed_line):
-            return None
-        if ambiguous(change, lattice.units, lattice.hearing):
+        told = unknown and near and change.gain >= options.typed_line
+        if told and ambiguous(change, lattice.units, lattice.hearing):
             return Decided(change, False, 0.5, "the opposite word sounds about as near")
-        return Decided(change, True, 0.99, why)
+        return Decided(change, told, 0.99 if told else chance(marks), why, told)
     if change.edge.size == 0:
-        return Decided(change, True, 1.0, "the house spelling of the same words")
-    if change.edge.plain and marks["talk"] < _TALK:
-        return None
+        return Decided(change, True, 1.0, _SAME[change.edge.kind])
     score = chance(marks)
+    if change.edge.plain and marks["talk"] < _TALK:
+        why = "plain words are left alone where little trade talk is; " + why
+        return Decided(change, False, score, why, False)
     if ambiguous(change, lattice.units, lattice.hearing):
         score = min(score, 0.9 * options.line)
         why = "the opposite word sounds about as near; " + why
-    if score < options.hint:
-        return None
-    return Decided(change, score >= options.line, score, why)
+    return Decided(change, score >= options.line, score, why, score >= options.hint)
+
+
+def installed(variants: tuple[tuple[str, str], ...], words: tuple[str, ...]) -> Hearing:
+    """What the installed lexicon knows, with a person's own variants and words."""
+    found = _installed(words)
+    return found.taught(variants) if variants else found
 
 
 @cache
-def installed(variants: tuple[tuple[str, str], ...], words: tuple[str, ...]) -> Hearing:
-    """What the installed lexicon knows, with a person's own variants and words."""
-    return hearing(load().terms, variants, words)
+def _installed(words: tuple[str, ...]) -> Hearing:
+    return hearing(load().terms, words)
 
 
 @cache

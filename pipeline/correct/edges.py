@@ -11,20 +11,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from .candidates import Candidate, Target, said
-from .changes import Change, Edge, Weights
+from .changes import SEEN, Change, Edge, Weights
 from .context import OTHER, ordinary
 from .distance import distance
 from .lattice import Lattice
 from .phonemes import is_known
 from .targets import Hearing
 from .units import SIDES, Unit
+from .variants import own_edges
 from .words import LEVELS, commonness, denies, guarded, is_trade
 
 _DOUBTS = (1, 1, 2, 2, 3)  # how many words must be doubtful in a window of one to five
 _TRUSTED = 0.5  # a word that fits and is at least so sure is not searched,
 _CERTAIN, _COMMON = 0.98, 1e-4  # nor is one that is so sure and so common
 _NOBODY = 1e-8  # the frequency under which a word is nobody's
-_SEEN = 0.5  # a mishearing seen before counts as this much of its distance
 _CLEAR = 0.5  # phonemes by which a word must sound nearer than its opposite
 _NEAR = 0.3  # phonemes that a homophone is reckoned to be away
 
@@ -46,6 +46,8 @@ def build(
     all windows, also those that need no thought.
     """
     lattice = Lattice(units, probabilities, hearing, weights)
+    for edge in own_edges(units, hearing, typed=typed).sure:
+        lattice.add(edge, always=True)
     texts = [u.text for u in units]
     if every:
         doubtful = [not guarded(t) for t in texts]
@@ -55,22 +57,24 @@ def build(
     for i, j in _windows(texts, doubtful, 1 if typed else longest):
         windows.extend((i, j, way) for way in said(texts[i:j], 2 if j <= i + 2 else 1))
         for to in hearing.heard_as.get(tuple(texts[i:j]), ()):
-            apart = _SEEN * min(distance(a, b) for a in said(texts[i:j]) for b in said(to))
+            apart = SEEN * min(distance(a, b) for a in said(texts[i:j]) for b in said(to))
             size = len(said(to)[0])
             share = apart / size
             cost = -weights.change - weights.sound * apart - weights.share * share
-            lattice.add(Edge(i, j, to, " ".join(to), apart, cost, False, size))
+            lattice.add(Edge(i, j, to, " ".join(to), apart, cost, False, size, "seen"))
     for i, text in enumerate(() if typed else texts):
         for word in hearing.homophones.get(text, ()):
             cost = -weights.change - weights.homophone
-            lattice.add(Edge(i, i + 1, (word,), word, _NEAR, cost, False, 3))
+            lattice.add(Edge(i, i + 1, (word,), word, _NEAR, cost, False, 3, "closed"))
         if i + 1 < len(units) and _glued(units[i], units[i + 1]):
             pair = (text, texts[i + 1])
-            lattice.add(Edge(i, i + 2, pair, " ".join(pair), 0.0, weights.spelling))
+            lattice.add(Edge(i, i + 2, pair, " ".join(pair), 0.0, weights.spelling, kind="glued"))
         for j in (i + 1, i + 2):
             house = hearing.spellings.get(tuple(texts[i:j]))
             if house:
-                lattice.add(Edge(i, j, house, " ".join(house), 0.0, weights.spelling))
+                lattice.add(
+                    Edge(i, j, house, " ".join(house), 0.0, weights.spelling, kind="spelling")
+                )
     gaps = [
         0.0 if not u.mark else weights.stop if u.mark in ".?!" else weights.comma for u in units
     ]

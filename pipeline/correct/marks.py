@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from functools import cache
 
 from ...lexicon.files import read_rows
-from .changes import Change
+from .changes import SEEN, Change
 from .lattice import Lattice
 from .words import commonness, is_trade
 
@@ -117,6 +117,10 @@ def reason(change: Change, marks: Mapping[str, float]) -> str:
     """Why ``change`` was judged so: the sounds, then the three marks that weighed most."""
     far = change.edge.distance
     sounds = "sounds the same" if far == 0 else f"sounds {far:.1f} phonemes away"
+    if change.edge.kind == "closed":
+        sounds = "on the closed list of words that numbers, sides and levels are heard as"
+    elif change.edge.kind == "seen" and far:
+        sounds = f"sounds {far / SEEN:.1f} phonemes away, misheard so before"
     parts = [(weights()[k] * v, k) for k, v in marks.items() if k not in ("bias", "far", "share")]
     told = [
         f"{'for' if part > 0 else 'against'}: {MARKS[name]} ({part:+.1f})"

@@ -20,12 +20,13 @@ _STOPS = ".?!"
 
 @dataclass(frozen=True)
 class Decided:
-    """A change with the verdict on it."""
+    """A change with the verdict on it: made, only told of (marked for review), or neither."""
 
     change: Change
     made: bool
     score: float
     reason: str
+    told: bool = True
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ into another by similarity.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from ...lexicon import Term
@@ -37,18 +37,21 @@ class Hearing:
     heard_as: Mapping[tuple[str, ...], tuple[tuple[str, ...], ...]]
     spellings: Mapping[tuple[str, ...], tuple[str, ...]]
     opposites: Mapping[str, frozenset[str]]
+    own: Mapping[tuple[str, ...], tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+
+    def taught(self, variants: Iterable[tuple[str, str]]) -> Hearing:
+        """The same with personal ``variants``: pairs of heard words and what they stand for."""
+        return replace(self, own=_joined(variants))
 
 
 def hearing(
     terms: Sequence[Term],
-    variants: Iterable[tuple[str, str]] = (),
     extra: Iterable[str] = (),
     *,
     talk: Context | None = None,
 ) -> Hearing:
     """What is needed to correct towards ``terms``.
 
-    ``variants`` are pairs of heard words and the words they stand for (a personal lexicon);
     ``extra`` are further words or phrases to listen for. ``talk`` stands in for the installed
     model of trade talk (``bench/correction.py`` leaves out the narrations it measures on).
     """
@@ -59,9 +62,6 @@ def hearing(
     context = talk or read_context(sorted(words))
     trade_words = frozenset(_trade_words(words, context))
     targets = list(_targets(forms, trade_words))
-    heard_as: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
-    for heard, said_words in (*_heard_as(), *variants):
-        heard_as.setdefault(tuple(tokens_of(heard)), []).append(tuple(tokens_of(said_words)))
     return Hearing(
         index=Index(targets),
         context=context,
@@ -70,8 +70,18 @@ def hearing(
         known=frozenset(forms),
         spellings=_spellings(),
         opposites=opposites(),
-        heard_as={k: tuple(dict.fromkeys(v)) for k, v in heard_as.items()},
+        heard_as=_joined(_heard_as()),
     )
+
+
+def _joined(
+    pairs: Iterable[tuple[str, str]],
+) -> Mapping[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """The tokens of what is heard with those of all that it stands for."""
+    out: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
+    for heard, means in pairs:
+        out.setdefault(tuple(tokens_of(heard)), []).append(tuple(tokens_of(means)))
+    return {k: tuple(dict.fromkeys(v)) for k, v in out.items()}
 
 
 def _forms(terms: Sequence[Term]) -> Iterator[tuple[tuple[str, ...], str]]:
