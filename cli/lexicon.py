@@ -18,6 +18,7 @@ READERS = (
     ("..lexicon", "load"),
     ("..lexicon.places", "load_places"),
     ("..lexicon.rules", "load_rules"),
+    ("..lexicon.scores", "load_scores"),
     ("..lexicon.cues", "read_cues"),
     ("..lexicon.cues", "read_markers"),
     ("..lexicon.words", "load_words"),

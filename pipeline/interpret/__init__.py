@@ -6,14 +6,15 @@ it alone. Supports a licensed clinician; it is not a diagnosis and not a medical
 
 from __future__ import annotations
 
+from .base import DataRow
 from .interpretation import InterpretOptions, interpret
+from .measures import Change, Contrast, Earlier, Mean, Score, ScoreGap, SensoryLevel
 from .models import (
     SCHEMA_VERSION,
     Caution,
     ClaimCheck,
     Comparison,
     Coverage,
-    DataRow,
     Interpretation,
     NextTest,
     Phenotype,
@@ -28,14 +29,21 @@ from .models import (
 __all__ = [
     "SCHEMA_VERSION",
     "Caution",
+    "Change",
     "ClaimCheck",
     "Comparison",
+    "Contrast",
     "Coverage",
     "DataRow",
+    "Earlier",
     "InterpretOptions",
     "Interpretation",
+    "Mean",
     "NextTest",
     "Phenotype",
+    "Score",
+    "ScoreGap",
+    "SensoryLevel",
     "Sentence",
     "Site",
     "SiteName",

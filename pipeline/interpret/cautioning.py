@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from ...lexicon.labels import name
 from ...lexicon.rules import CautionRule, Pattern
+from .base import DataRow
 from .grading import Case, differs_from_other_side, excludes, norm_row, rule_row
-from .models import Caution, Coverage, DataRow
+from .models import Caution, Coverage
 from .scope import is_one_of, lies_in, limbs_of
 from .wording import described, listed
 

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from ...lexicon import Movement, Reflex
 from ...lexicon.labels import name
 from ..record import Claim
+from .base import DataRow
 from .grading import Case
-from .models import ClaimCheck, DataRow
+from .models import ClaimCheck
 from .wording import listed
 
 

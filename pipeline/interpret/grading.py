@@ -6,7 +6,7 @@ covers a stretch of that line, so "reduced" and "4" are not called different.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -93,11 +93,15 @@ def compare(scale: Scale, left: str, right: str) -> tuple[Relation, Size]:
         return "same", "none"
     if a[0] <= b[1] and b[0] <= a[1]:
         return "unclear", "not_sized"
-    relation: Relation = "left_less" if a[1] < b[0] else "right_less"
-    smallest, largest = sorted((abs(a[0] - b[1]), abs(a[1] - b[0])))
+    return ("left_less" if a[1] < b[0] else "right_less"), size_of(scale, a, b)
+
+
+def size_of(scale: Scale, one: tuple[float, float], other: tuple[float, float]) -> Size:
+    """How many steps lie between two stretches of the scale that do not overlap."""
+    smallest, largest = sorted((abs(one[0] - other[1]), abs(one[1] - other[0])))
     if scale.step is None or smallest <= scale.step < largest:
-        return relation, "not_sized"
-    return relation, "one_step" if largest <= scale.step else "more_than_one_step"
+        return "not_sized"
+    return "one_step" if largest <= scale.step else "more_than_one_step"
 
 
 def excludes(scale: Scale, one: str, other: str) -> bool:
@@ -105,6 +109,33 @@ def excludes(scale: Scale, one: str, other: str) -> bool:
     if not scale.exclusive:
         return (one in scale.normal) != (other in scale.normal)
     return compare(scale, one, other)[0] not in ("same", "unclear")
+
+
+Place = tuple[str, str]  # modality and segment
+
+
+def graded_places(case: Case, side: str) -> dict[Place, list[int]]:
+    """The observed findings of one side by modality and segment, in the order spoken."""
+    places: dict[Place, list[int]] = {}
+    for index in case.observed:
+        finding = case.findings[index]
+        if finding.side == side:
+            places.setdefault((finding.modality, finding.segment), []).append(index)
+    return places
+
+
+def nearest_graded(case: Case, place: Place, graded: Collection[Place]) -> Place | None:
+    """``place``, or the nearest region around it, that was graded."""
+    modality, segment = place
+    around = ((modality, code) for code in case.places.chain(segment))
+    return next((at for at in around if at in graded), None)
+
+
+def is_torn(case: Case, indices: Sequence[int]) -> bool:
+    """Whether one thing was given grades that exclude each other."""
+    scale = case.scale(case.findings[indices[0]].modality)
+    grades = [case.findings[i].grade or "" for i in indices]
+    return any(excludes(scale, a, b) for a in grades for b in grades)
 
 
 def differs_from_other_side(case: Case, index: int) -> bool:

@@ -13,8 +13,9 @@ from collections.abc import Collection, Iterator
 from ...lexicon import HpoTerm
 from ...lexicon.places import LIMBS
 from ..record import Finding
+from .base import DataRow
 from .grading import OTHER_SIDE, Case, is_abnormal
-from .models import DataRow, Phenotype
+from .models import Phenotype
 from .scope import limbs_of
 
 _FILE = "reference/hpo.csv"

@@ -8,12 +8,16 @@ from ...lexicon import InputError, nearest
 from ...lexicon.rules import EXAMINATIONS, Examination
 from ..record import Record
 from .cautioning import warn, withheld_findings
+from .changes import changes_since, describe_earlier
 from .claims import check_claims
 from .comparison import compare_sides
+from .contrasts import contrast_parts
 from .coverage import judge_coverage
 from .grading import open_case
 from .hpo import name_phenotypes
+from .levels import sensory_levels
 from .models import Interpretation
+from .scores import sum_scores
 from .sentences import say
 
 
@@ -32,11 +36,14 @@ class InterpretOptions:
             )
 
 
-def interpret(record: Record, *, options: InterpretOptions | None = None) -> Interpretation:
+def interpret(
+    record: Record, *, earlier: Record | None = None, options: InterpretOptions | None = None
+) -> Interpretation:
     """What follows from the findings and the age of ``record``, never a diagnosis.
 
     Depends on nothing but the record and the lexicon: a corrected record gives a corrected
-    interpretation. An empty record gives an interpretation that says so.
+    interpretation. An empty record gives an interpretation that says so. With ``earlier``,
+    an earlier record of the same child, the changes since then are told too.
     """
     options = options or InterpretOptions()
     case = open_case(record)
@@ -44,12 +51,18 @@ def interpret(record: Record, *, options: InterpretOptions | None = None) -> Int
     comparisons = compare_sides(case)
     cautions = warn(case, coverage)
     checks = check_claims(case)
+    changes = changes_since(open_case(earlier), case) if earlier else ()
     return Interpretation(
         narration=record.narration,
         age_months=record.age_months,
         caution=case.rules.standing,
         coverage=coverage,
         comparisons=comparisons,
+        contrasts=contrast_parts(case),
+        scores=sum_scores(case),
+        sensory_levels=sensory_levels(case),
+        earlier=describe_earlier(earlier, record, changes) if earlier else None,
+        changes=changes,
         cautions=cautions,
         claim_checks=checks,
         phenotypes=name_phenotypes(case, withheld_findings(case, cautions)),

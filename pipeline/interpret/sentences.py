@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ...lexicon.labels import name, place_name
+from .base import DataRow
 from .grading import Case
 from .models import (
     Caution,
     ClaimCheck,
     Comparison,
     Coverage,
-    DataRow,
     Sentence,
     StepCoverage,
     StepState,

@@ -63,7 +63,8 @@ def test_interpretation_comes_back_from_json_as_it_was(record: Record) -> None:
 def test_every_part_rests_on_findings_claims_and_rows_that_exist(record: Record) -> None:
     result = interpret(record)
     coverage = result.coverage.steps if result.coverage else ()
-    parts = (*coverage, *result.comparisons, *result.cautions, *result.phenotypes)
+    measures = (*result.contrasts, *result.scores, *result.sensory_levels)
+    parts = (*coverage, *result.comparisons, *measures, *result.cautions, *result.phenotypes)
     for part in (*parts, *result.sentences):
         assert all(0 <= i < len(record.findings) for i in part.findings)
         assert all(_exists(row) for row in part.rows)
@@ -149,7 +150,7 @@ _ROWS: set[tuple[str, str]] = set()
 def _known_rows() -> set[tuple[str, str]]:
     """Every (table, row) that the data hold, read from the files themselves."""
     if not _ROWS:
-        for name in ("coverage", "grades", "cautions"):
+        for name in ("coverage", "grades", "cautions", "scores"):
             table = f"rules/{name}.toml"
             for entries in tomllib.loads(read_text(table)).values():
                 if isinstance(entries, list):
