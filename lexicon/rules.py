@@ -52,6 +52,7 @@ class Step(_Rule):
     paired: bool = True
     norm: str | None = None
     from_months: int | None = None
+    below_months: int | None = None
 
 
 class Scale(_Rule):
@@ -97,7 +98,7 @@ class Example(_Entry):
 class CautionRule(_Rule):
     """One caution; ``cautions.toml`` explains the fields."""
 
-    kind: Literal["pattern", "same_limb", "age", "incomplete", "conflict"]
+    kind: Literal["pattern", "same_limb", "one_side", "crossed", "age", "incomplete", "conflict"]
     title: str
     when: str
     text: str
@@ -110,6 +111,8 @@ class CautionRule(_Rule):
     any_of: tuple[Pattern, ...] = ()
     none_of: tuple[Pattern, ...] = ()
     ages: Mapping[str, int] = {}
+    grades: tuple[str, ...] = ()
+    norm_of: Mapping[str, str] = {}
     fires: Annotated[tuple[Example, ...], Field(min_length=1)]
     silent: Annotated[tuple[Example, ...], Field(min_length=1)]
 
@@ -189,6 +192,8 @@ def _step_faults(step: Step, lexicon: Lexicon) -> Iterator[str]:
         yield f"{place}: norm and from_months go together"
     yield from _norm_faults(place, step.norm, lexicon)
     starts = {n.from_months for n in lexicon.tables.age_norms if n.sign == step.norm}
+    if step.below_months is not None and step.norm is not None:
+        yield f"{place}: below_months is for steps that have no norm"
     if starts and step.from_months not in starts:
         yield f"{place}: no row of age_norms.csv for {step.norm} begins at {step.from_months}"
 
@@ -196,13 +201,17 @@ def _step_faults(step: Step, lexicon: Lexicon) -> Iterator[str]:
 def _caution_faults(rule: CautionRule, lexicon: Lexicon) -> Iterator[str]:
     place = f"{FILES[2]}: caution {rule.id}"
     needs = {"pattern": rule.all_of or rule.any_of, "age": rule.ages}
-    if not needs.get(rule.kind, True) or (rule.kind == "same_limb" and len(rule.all_of) != 2):
+    two = rule.kind in ("same_limb", "one_side", "crossed")
+    if not needs.get(rule.kind, True) or (two and len(rule.all_of) != 2):
         yield f"{place}: kind {rule.kind} has not what it needs"
     if {field for _, field, _, _ in string.Formatter().parse(rule.text) if field} - {"what"}:
         yield f"{place}: text may hold {{what}} only"
     yield from _unknown(place, rule.ages, lexicon.vocabulary.modalities)
+    yield from _unknown(place, rule.norm_of, rule.ages)
     for sign in rule.ages:
-        yield from _norm_faults(place, sign, lexicon)
+        yield from _norm_faults(place, rule.norm_of.get(sign, sign), lexicon)
+    if rule.grades:
+        yield from _modality_faults(place, rule.ages, rule.grades, lexicon)
     for pattern in (*rule.all_of, *rule.any_of, *rule.none_of):
         yield from _unknown(place, pattern.groups, lexicon.vocabulary.groups)
         yield from _unknown(place, pattern.places, lexicon.vocabulary.segment_kinds)

@@ -79,22 +79,59 @@ def _from_same_limb(case: Case, _coverage: Coverage | None, rule: CautionRule) -
     return _Ground(described(case, found), found) if found else None
 
 
+def _from_one_side(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
+    """Both patterns on one side, and at least one of them not on the other side."""
+    by_side = [_by_side(case, pattern) for pattern in rule.all_of]
+    if any(_matches(case, pattern) for pattern in rule.none_of):
+        return None
+    for side, other in (("left", "right"), ("right", "left")):
+        if all(found[side] for found in by_side) and not all(found[other] for found in by_side):
+            found = tuple(sorted({i for one in by_side for i in one[side]}))
+            return _Ground(described(case, found), found)
+    return None
+
+
+def _from_crossed(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
+    """The first pattern on one side only, the second on the other side only."""
+    one, two = (_by_side(case, pattern) for pattern in rule.all_of)
+    for side, other in (("left", "right"), ("right", "left")):
+        if one[side] and two[other] and not one[other] and not two[side]:
+            found = tuple(sorted({*one[side], *two[other]}))
+            return _Ground(described(case, found), found)
+    return None
+
+
+def _by_side(case: Case, pattern: Pattern) -> dict[str, tuple[int, ...]]:
+    found = _matches(case, pattern)
+    return {
+        side: tuple(i for i in found if case.findings[i].side == side) for side in ("left", "right")
+    }
+
+
 def _from_age(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
     age = case.record.age_months
     found = tuple(
         i
         for i in case.observed
-        if age is not None and age < rule.ages.get(case.findings[i].modality, 0)
+        if age is not None
+        and age < rule.ages.get(case.findings[i].modality, 0)
+        and (not rule.grades or case.findings[i].grade in rule.grades)
     )
     if not found:
         return None
-    signs = dict.fromkeys(case.findings[i].modality for i in found)
-    norms = [norm for sign in signs for norm in case.norms(sign)]
+    signs: dict[str, list[str]] = {}  # tests that one norm speaks for are told together
+    for i in found:
+        modality = case.findings[i].modality
+        together = signs.setdefault(rule.norm_of.get(modality, modality), [])
+        if modality not in together:
+            together.append(modality)
     named = [
-        f"{name('modality', sign)} ({'; '.join(n.expected for n in case.norms(sign))})"
-        for sign in signs
+        f"{listed(name('modality', m) for m in modalities)} "
+        f"({'; '.join(n.expected for n in case.norms(sign))})"
+        for sign, modalities in signs.items()
     ]
-    return _Ground(listed(named), found, rows=tuple(map(norm_row, norms)))
+    rows = tuple(norm_row(norm) for sign in signs for norm in case.norms(sign))
+    return _Ground(listed(named), found, rows=rows)
 
 
 def _from_coverage(case: Case, coverage: Coverage | None, _rule: CautionRule) -> _Ground | None:
@@ -136,6 +173,8 @@ def _is_conflict(case: Case, indices: list[int]) -> bool:
 _GROUNDS: Mapping[str, Callable[[Case, Coverage | None, CautionRule], _Ground | None]] = {
     "pattern": _from_patterns,
     "same_limb": _from_same_limb,
+    "one_side": _from_one_side,
+    "crossed": _from_crossed,
     "age": _from_age,
     "incomplete": _from_coverage,
     "conflict": _from_conflict,

@@ -40,7 +40,8 @@ def judge_coverage(case: Case, examination: Examination | None) -> Coverage | No
     steps = (
         step
         for step in case.rules.steps
-        if examination == "full" or examination in step.examinations
+        if (examination == "full" or examination in step.examinations)
+        and case.is_within_age(None, step.below_months)
     )
     return Coverage(
         examination=examination,

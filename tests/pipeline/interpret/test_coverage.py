@@ -3,8 +3,11 @@
 Expectations are common bedside practice unless a source stands beside them.
 """
 
+import re
+
 import pytest
-from plessor.lexicon import InputError
+from plessor.lexicon import InputError, load
+from plessor.lexicon.rules import load_rules
 from plessor.pipeline.interpret import Coverage, InterpretOptions, StepCoverage, interpret
 from plessor.pipeline.record import Record
 
@@ -180,3 +183,45 @@ def test_coverage_of_nothing_is_not_judged(make_record) -> None:
 def test_options_refuse_an_unknown_examination() -> None:
     with pytest.raises(InputError, match="upper_limbs"):
         InterpretOptions(examination="upper_limb")  # type: ignore[arg-type]
+
+
+# What the rows of reference/age_norms.csv say of a test that cannot be expected at an age.
+CANNOT = re.compile(
+    r"not (reliable|possible|testable|expected)|watch for|a quarter|may not|reach for a toy"
+    r"|formal grades not reliable|knee present; triceps and supinator often not obtained"
+)
+
+
+@pytest.mark.parametrize("options", [UPPER, LOWER])
+@pytest.mark.parametrize("age_months", [*range(0, 121, 1), 300, 900])
+def test_steps_are_expected_exactly_when_the_age_norms_allow(
+    make_record, options, age_months
+) -> None:
+    steps = {s.id: s for s in load_rules().steps}
+    found = coverage_of(make_record(age_months=age_months), options)
+    for judged in found.steps:
+        norm = steps[judged.step].norm
+        rows = [n for n in load().tables.age_norms if n.sign == norm and n.holds_at(age_months)]
+        cannot = any(CANNOT.match(n.expected) for n in rows)
+        assert judged.state == ("not_expected" if cannot else "not_done"), judged.step
+
+
+def test_a_toddler_is_asked_for_movement_against_gravity_and_no_grades(make_record) -> None:
+    # Mulcahey et al. 2006/2007: no child under four could take part in the motor examination.
+    record = make_record("power grip both normal", age_months=24)
+    found = coverage_of(record, UPPER)
+    assert step(found, "power_arms_young").state == "done"
+    assert step(found, "power_hand").state == "done"
+    assert in_state(found, "not_expected") >= {"power_shoulder", "power_elbow", "power_wrist"}
+    older = {s.step for s in coverage_of(make_record(age_months=48), UPPER).steps}
+    assert "power_arms_young" not in older
+
+
+def test_full_examination_is_both_limbs(make_record) -> None:
+    full = InterpretOptions(examination="full")
+    for age_months in (10, 480):
+        record = make_record(age_months=age_months)
+        steps = [s.step for s in coverage_of(record, full).steps]
+        assert sorted(steps) == sorted(
+            s.step for options in (UPPER, LOWER) for s in coverage_of(record, options).steps
+        )
