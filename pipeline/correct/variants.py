@@ -42,22 +42,22 @@ def own_edges(units: Sequence[Unit], hearing: Hearing, *, typed: bool = False) -
         if marks - {","} or (marks and typed):
             continue
         heard = tuple(texts[i:j])
-        meanings = hearing.own[heard]
-        for means in meanings:
-            if means == heard:
-                continue
-            first, last, tokens = differing(heard, means)
-            edge = Edge(
-                *(i + first, i + last, tokens, " ".join(tokens), 0.0, ORDER * (j - i)),
-                size=len(said(tokens)[0]),
-                kind="own",
-            )
-            if len(meanings) > 1:
-                doubtful.append((edge, "it has more than one meaning there"))
-            elif is_term(heard, hearing) or is_term(heard[first:last], hearing):
-                doubtful.append((edge, "the words as heard are a term of the lexicon too"))
-            else:
-                sure.append(edge)
+        meanings = [means for means in hearing.own[heard] if means != heard]
+        if not meanings:
+            continue
+        first, last, tokens = differing(heard, meanings[0])
+        edge = Edge(
+            *(i + first, i + last, tokens, " ".join(tokens), 0.0, ORDER * (j - i)),
+            size=len(said(tokens)[0]),
+            kind="own",
+        )
+        if len(meanings) > 1:
+            several = " or ".join(f"“{' '.join(means)}”" for means in meanings)
+            doubtful.append((edge, f"it may stand for {several} there"))
+        elif is_term(heard, hearing) or is_term(heard[first:last], hearing):
+            doubtful.append((edge, "the words as heard are a term of the lexicon too"))
+        else:
+            sure.append(edge)
     return OwnEdges(tuple(sure), tuple(doubtful))
 
 

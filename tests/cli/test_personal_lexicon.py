@@ -47,7 +47,7 @@ def test_adding_twice_changes_nothing(plessor, personal) -> None:
     [
         ("gastrox", "gastrocnemeus", "the nearest term is “gastrocnemius”"),
         ("gastrox", "qqqq", "“qqqq” is not a term of the lexicon."),
-        ("gate", "gait", "it is an ordinary English word"),
+        ("gate", "gait", "“gate” is an ordinary English word"),
         ("of the", "tone", "very common English words"),
         ("wrist", "knee", "it is a term of the lexicon itself"),
         ("flex four", "flexion", "may not change a number, a side or a level"),
@@ -66,6 +66,56 @@ def test_add_refuses_in_one_sentence_and_writes_nothing(
     assert (ran.code, ran.out) == (1, "")
     assert sentence in ran.sentence
     assert not personal.exists()
+
+
+def test_add_keeps_an_ordinary_word_when_it_is_insisted_on_and_says_what_that_means(
+    plessor, personal
+) -> None:
+    refused = plessor("lexicon", "add", "so", "--means", "tone")
+    assert refused.code == 1 and not personal.exists()
+    assert refused.sentence == (
+        "plessor: “so” is an ordinary English word and would be changed wherever it is said; "
+        "add it together with the words around it, or insist with --force."
+    )
+    ran = plessor("lexicon", "add", "so", "--means", "tone", "--force")
+    assert ran.code == 0
+    assert ran.sentence == (
+        "“so” is an ordinary English word; from now on it is changed wherever it is said."
+    )
+    record = json.loads(plessor("read", "-f", "json", stdin=b"So is normal.").out)
+    assert (record["heard"], record["corrected"]) == ("So is normal.", "Tone is normal.")
+
+
+@pytest.mark.parametrize(("heard", "means"), [("wrist", "knee"), ("left flex", "flexion")])
+def test_force_does_not_lift_the_other_rules(plessor, personal, heard, means) -> None:
+    assert plessor("lexicon", "add", heard, "--means", means, "--force").code == 1
+    assert not personal.exists()
+
+
+def test_add_takes_an_ordinary_word_with_the_words_around_it(plessor, personal) -> None:
+    ran = plessor("lexicon", "add", "waddling gate", "--means", "Waddling gait")
+    assert (ran.code, ran.err) == (0, "")
+    assert personal.read_text("utf-8").splitlines()[-1] == "waddling gate = waddling gait"
+    for text, after in (
+        (b"A waddling gate.", "A waddling gait."),
+        (b"The gate is shut.", "The gate is shut."),
+    ):
+        record = json.loads(plessor("read", "-f", "json", stdin=text).out)
+        assert record["corrected"] == after
+
+
+def test_read_uses_a_variant_of_several_words(plessor) -> None:
+    text = b"Left fleecy ox is brisk."
+    before = json.loads(plessor("read", "-f", "json", stdin=text).out)
+    assert before["corrected"] == text.decode() and not before["findings"]
+    plessor("lexicon", "add", "fleecy ox", "--means", "biceps jerk")
+    record = json.loads(plessor("read", "-f", "json", stdin=text).out)
+    assert record["corrected"] == "Left biceps jerk is brisk."
+    (finding,) = record["findings"]
+    # Codes of vocabulary.json.
+    assert (finding["segment"], finding["side"], finding["grade"]) == (
+        *("biceps_jerk", "left", "increased"),
+    )
 
 
 def test_add_refuses_a_second_meaning(plessor) -> None:
