@@ -13,7 +13,7 @@ from .claims import check_claims
 from .comparison import compare_sides
 from .contrasts import contrast_parts
 from .coverage import judge_coverage
-from .grading import open_case
+from .grading import is_abnormal, open_case
 from .hpo import name_phenotypes
 from .levels import sensory_levels
 from .models import Interpretation
@@ -56,6 +56,7 @@ def interpret(
         narration=record.narration,
         age_months=record.age_months,
         caution=case.rules.standing,
+        abnormal=tuple(i for i in case.observed if is_abnormal(case, i)),
         coverage=coverage,
         comparisons=comparisons,
         contrasts=contrast_parts(case),

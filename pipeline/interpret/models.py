@@ -197,13 +197,15 @@ class Interpretation(_Model):
     empty when nothing was observed; else the most probable come first, and
     ``other_probability`` is shared by all sites that are not listed. ``two_sites`` is None
     unless two lesions explain clearly more than one. ``next_tests`` are three at most, the
-    most informative first.
+    most informative first. ``abnormal`` are the findings that are neither normal nor accepted
+    at this age.
     """
 
     schema_version: str = SCHEMA_VERSION
     narration: str
     age_months: int | None
     caution: str
+    abnormal: tuple[int, ...] = ()
     sites: tuple[Site, ...] = ()
     other_probability: float = 0.0
     two_sites: TwoSites | None = None
