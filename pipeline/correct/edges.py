@@ -61,11 +61,11 @@ def build(
             size = len(said(to)[0])
             share = apart / size
             cost = -weights.change - weights.sound * apart - weights.share * share
-            lattice.add(Edge(i, j, to, " ".join(to), apart, cost, False, size, "seen"))
+            lattice.add(Edge(i, j, to, " ".join(to), apart, cost, False, size, kind="seen"))
     for i, text in enumerate(() if typed else texts):
         for word in hearing.homophones.get(text, ()):
             cost = -weights.change - weights.homophone
-            lattice.add(Edge(i, i + 1, (word,), word, _NEAR, cost, False, 3, "closed"))
+            lattice.add(Edge(i, i + 1, (word,), word, _NEAR, cost, False, 3, kind="closed"))
         if i + 1 < len(units) and _glued(units[i], units[i + 1]):
             pair = (text, texts[i + 1])
             lattice.add(Edge(i, i + 2, pair, " ".join(pair), 0.0, weights.spelling, kind="glued"))

@@ -12,13 +12,13 @@ def test_explain_shows_the_change_with_its_reason_and_scores(plessor) -> None:
     ran = plessor("lexicon", "explain", "left", "risk", "extension")
     assert (ran.code, ran.err) == (0, "")
     assert "becomes  left wrist extension" in ran.out
-    assert "“risk” becomes “wrist” (score " in ran.out
+    assert "“risk” becomes “wrist” (chance " in ran.out
     made = explain("left risk extension", probability=0.5)
     best = made.readings[0]
     (row,) = [line for line in ran.out.splitlines() if line.endswith("  changed")]
     assert row.split() == [
         *("risk", "wrist", f"{best.distance:.2f}", f"{best.sound:.2f}", f"{best.fit:.2f}"),
-        *(f"{best.doubt:.2f}", f"{best.gain:.2f}", "changed"),
+        *(f"{best.doubt:.2f}", f"{best.gain:.2f}", f"{best.chance:.2f}", "changed"),
     ]
     assert all(len(line) <= 100 for line in ran.out.splitlines())
 
@@ -27,7 +27,7 @@ def test_explain_tells_why_ordinary_words_are_kept(plessor) -> None:
     ran = plessor("lexicon", "explain", "he walks proudly")
     assert "becomes  he walks proudly" in ran.out
     assert "Nothing is changed" in ran.out
-    assert "worth less than what was heard" in ran.out
+    assert "worth less than what was heard" in " ".join(ran.out.split())
 
 
 def test_explain_json_adds_up(plessor) -> None:
@@ -39,6 +39,10 @@ def test_explain_json_adds_up(plessor) -> None:
     for reading in made["readings"]:
         parts = reading["sound"] + reading["fit"] + reading["doubt"]
         assert reading["gain"] == pytest.approx(parts, abs=0.02)
+        assert reading["reason"]
+    (changed,) = [r for r in made["readings"] if r["decision"] == "changed"]
+    assert changed["chance"] == made["corrections"][0]["score"]
+    assert made["guarded"] == ["left"]
 
 
 def test_explain_takes_the_certainty_of_the_recogniser(plessor) -> None:
