@@ -16,7 +16,7 @@ _FILE = "names.csv"
 
 
 def name(kind: str, code: str) -> str:
-    """The name of ``code``; ``kind`` is modality, segment, grade, side, status or group."""
+    """The name of ``code``; ``kind`` is modality, segment, grade, side, status, group, site…"""
     return _names().get((kind, code), code.replace("_", " "))
 
 
@@ -27,6 +27,17 @@ def place_name(modality: str, segment: str) -> str:
     if segment.endswith("_jerk"):
         return name("segment", segment)
     return f"{name('modality', modality)} ({name('segment', segment)})"
+
+
+def site_name(site: str, which: str | None, side: str) -> str:
+    """A site of lesion as it is read: "the left C7 root", "both cerebral hemispheres"."""
+    sided = side in ("left", "right")
+    pattern = _names().get(("sited", site)) if sided else None
+    named = (pattern or name("site", site)).format(
+        side=side if sided else "", which=name("which", which or "")
+    )
+    words = " ".join(named.split())
+    return words.removesuffix(" nerve") if words.count("nerve") > 1 else words
 
 
 @cache

@@ -69,14 +69,14 @@ def _from_patterns(case: Case, _coverage: Coverage | None, rule: CautionRule) ->
     found = tuple(sorted({i for matched in (*every, *either) for i in matched}))
     if rule.even_sides and any(differs_from_other_side(case, i) for i in found):
         return None
-    return _Ground(described(case, found), found)
+    return _Ground(described(case.findings, found), found)
 
 
 def _from_same_limb(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
     signs, weak = (_matches(case, pattern) for pattern in rule.all_of)
     pairs = [(i, j) for i in signs for j in weak if _share_limb(case, i, j)]
     found = tuple(sorted({i for pair in pairs for i in pair}))
-    return _Ground(described(case, found), found) if found else None
+    return _Ground(described(case.findings, found), found) if found else None
 
 
 def _from_one_side(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
@@ -87,7 +87,7 @@ def _from_one_side(case: Case, _coverage: Coverage | None, rule: CautionRule) ->
     for side, other in (("left", "right"), ("right", "left")):
         if all(found[side] for found in by_side) and not all(found[other] for found in by_side):
             found = tuple(sorted({i for one in by_side for i in one[side]}))
-            return _Ground(described(case, found), found)
+            return _Ground(described(case.findings, found), found)
     return None
 
 
@@ -97,7 +97,7 @@ def _from_crossed(case: Case, _coverage: Coverage | None, rule: CautionRule) -> 
     for side, other in (("left", "right"), ("right", "left")):
         if one[side] and two[other] and not one[other] and not two[side]:
             found = tuple(sorted({*one[side], *two[other]}))
-            return _Ground(described(case, found), found)
+            return _Ground(described(case.findings, found), found)
     return None
 
 
@@ -158,7 +158,7 @@ def _from_conflict(case: Case, _coverage: Coverage | None, _rule: CautionRule) -
     for index, finding in enumerate(case.findings):
         by_key.setdefault(finding.key, []).append(index)
     found = tuple(sorted(i for same in by_key.values() if _is_conflict(case, same) for i in same))
-    return _Ground(described(case, found), found) if found else None
+    return _Ground(described(case.findings, found), found) if found else None
 
 
 def _is_conflict(case: Case, indices: list[int]) -> bool:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from ...lexicon.labels import name, place_name
-from .grading import Case
+from ..record import Finding
 
 _ON_SIDE = {
     "left": "on the left",
@@ -17,11 +17,11 @@ _ON_SIDE = {
 }
 
 
-def described(case: Case, findings: Iterable[int]) -> str:
+def described(findings: Sequence[Finding], indices: Iterable[int]) -> str:
     """The findings in the order spoken: "knee jerk increased on both sides; gait ataxic"."""
     sides: dict[tuple[str, str], list[str]] = {}
-    for index in findings:
-        finding = case.findings[index]
+    for index in indices:
+        finding = findings[index]
         said = finding.grade if finding.grade is not None else finding.status
         kind = "grade" if finding.grade is not None else "status"
         what = place_name(finding.modality, finding.segment)

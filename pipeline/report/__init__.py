@@ -1,8 +1,19 @@
-"""A record, and what it amounts to, as a person reads it and as a table. No clinical logic."""
+"""A record and what it amounts to: text, page, drawings, table. No clinical logic."""
 
 from __future__ import annotations
 
+from .bars import report_bars
+from .html import html_page, report_html
+from .outline import report_outline
 from .tabular import COLUMNS, report_csv
 from .text import report_text
 
-__all__ = ["COLUMNS", "report_csv", "report_text"]
+__all__ = [
+    "COLUMNS",
+    "html_page",
+    "report_bars",
+    "report_csv",
+    "report_html",
+    "report_outline",
+    "report_text",
+]

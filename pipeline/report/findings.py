@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from ...lexicon import load
 from ...lexicon.labels import name, place_name
@@ -11,25 +11,37 @@ from .layout import paragraph, row, wide_row
 
 #: Below this probability a finding is marked as of low confidence (house).
 LOW_CONFIDENCE = 0.7
-_DASH = "– stands for nothing recorded; it does not stand for normal."
+UNRECORDED = "– stands for nothing recorded; it does not stand for normal."
 
 
-def findings_table(findings: Iterable[Finding]) -> list[str]:
-    """The lines of the table under a head line; a sentence when there are no findings."""
+#: A label, its left and right cell (None: it has neither), and the cells without a side.
+Row = tuple[str, tuple[str, str] | None, list[str]]
+
+
+def finding_rows(findings: Iterable[Finding]) -> Iterator[tuple[str, list[Row]]]:
+    """The rows of the table by group; groups without findings are left out."""
     groups: dict[str, dict[str, list[Finding]]] = {g: {} for g in load().vocabulary.groups}
     for finding in findings:
         places = groups[load().vocabulary.group(finding.modality)]
         places.setdefault(_label(finding), []).append(finding)
-    lines = [_head(), *paragraph(_DASH)]
     for group, places in groups.items():
         if places:
-            title = name("group", group)
-            lines.append("")
-            lines.append(title[:1].upper() + title[1:])
-        for label, found in places.items():
-            lines.extend(_rows(label, found))
-    if not any(groups.values()):
+            yield name("group", group), [_row(label, found) for label, found in places.items()]
+
+
+def findings_table(findings: Iterable[Finding]) -> list[str]:
+    """The lines of the table under a head line; a sentence when there are no findings."""
+    lines = [_head(), *paragraph(UNRECORDED)]
+    groups = list(finding_rows(findings))
+    if not groups:
         return [_head(), *paragraph("No findings were recorded.")]
+    for title, rows in groups:
+        lines.extend(("", title[:1].upper() + title[1:]))
+        for label, cells, wide in rows:
+            if cells is not None:
+                lines.extend(row(label, cells[0] or "–", cells[1] or "–"))
+            for cell in wide:
+                lines.extend(wide_row(label, cell))
     return lines
 
 
@@ -52,17 +64,17 @@ def _label(finding: Finding) -> str:
     return place_name(finding.modality, finding.segment)
 
 
-def _rows(label: str, findings: list[Finding]) -> list[str]:
-    cells = {side: [_cell(f) for f in findings if f.side == side] for side in ("left", "right")}
-    lines: list[str] = []
-    if cells["left"] or cells["right"]:
-        left, right = ("; ".join(c) or "–" for c in cells.values())
-        lines.extend(row(label, left, right))
-    for finding in findings:
-        if finding.side not in cells:
-            side = "" if finding.side == "none" else f"{name('side', finding.side)}: "
-            lines.extend(wide_row(label, side + _cell(finding)))
-    return lines
+def _row(label: str, findings: list[Finding]) -> Row:
+    cells = {
+        side: "; ".join(_cell(f) for f in findings if f.side == side) for side in ("left", "right")
+    }
+    wide = [
+        ("" if f.side == "none" else f"{name('side', f.side)}: ") + _cell(f)
+        for f in findings
+        if f.side not in cells
+    ]
+    has_sides = any(f.side in cells for f in findings)
+    return label, (cells["left"], cells["right"]) if has_sides else None, wide
 
 
 def _cell(finding: Finding) -> str:

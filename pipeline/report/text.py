@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..interpret import Interpretation
-from ..record import Correction, Record
+from ..record import Record
 from .findings import findings_table, seconds
 from .layout import WIDTH, heading, paragraph
 
@@ -21,17 +21,25 @@ _TALK = (
 )  # fmt: skip
 
 
+#: The kinds of sentences that have a section of their own, in their order.
+SECTIONS = (
+    ("coverage", "Examined"),
+    ("comparison", "Left and right"),
+    ("score", "Scores and levels"),
+    ("change", "Changes since the earlier record"),
+    ("caution", "Cautions"),
+)
+
+
 def report_text(record: Record, interpretation: Interpretation) -> str:
     """The report on ``record``: lines of at most 100 columns, ending with a newline."""
     lines = [
         *_header(record),
         *_urgent(interpretation),
+        *_summary(interpretation),
         "",
         *findings_table(record.findings),
-        *_unresolved(record),
-        *_dropped(record),
-        *_corrections(record),
-        *_claims(record, interpretation),
+        *_remarks(record, interpretation),
         *_interpretation(interpretation),
         "",
         *paragraph(interpretation.caution, indent=""),
@@ -39,21 +47,40 @@ def report_text(record: Record, interpretation: Interpretation) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _header(record: Record) -> Iterator[str]:
-    yield from paragraph(f"Examination {record.narration}".strip(), indent="")
-    facts = (
+def facts(record: Record) -> tuple[str, str]:
+    """Who was examined and when, and what the record was made from and with: a line each."""
+    who = (
         "age not stated" if record.age_months is None else f"age {age_words(record.age_months)}",
         f"examiner {record.examiner}" if record.examiner else "",
         record.date.isoformat() if record.date else "",
     )
-    yield from paragraph(" · ".join(filter(None, facts)), indent="")
     made = (
         f"audio {record.audio.file}, {record.audio.duration_s:.1f} s" if record.audio else "",
         f"recogniser {record.model}" if record.model else "",
         f"lexicon {record.lexicon_version}" if record.lexicon_version else "",
         f"program {record.program_version}" if record.program_version else "",
     )
-    yield from paragraph(" · ".join(filter(None, made)), indent="")
+    return " · ".join(filter(None, who)), " · ".join(filter(None, made))
+
+
+def remarks(record: Record, interpretation: Interpretation) -> Iterator[tuple[str, list[str]]]:
+    """What was said besides, left out, corrected and taught: headings with their lines."""
+    parts = (
+        ("Said, and not recorded as a finding", _unresolved(record)),
+        ("Left out: written by the recogniser, most likely never said", _dropped(record)),
+        ("Corrections made to the words", _corrections(record, made=True)),
+        ("Corrections suggested", _corrections(record, made=False)),
+        ("Taught facts, held against the tables", _claims(record, interpretation)),
+    )
+    for title, lines in parts:
+        if told := list(lines):
+            yield title, told
+
+
+def _header(record: Record) -> Iterator[str]:
+    yield from paragraph(f"Examination {record.narration}".strip(), indent="")
+    for line in facts(record):
+        yield from paragraph(line, indent="")
     yield "-" * WIDTH
 
 
@@ -73,10 +100,23 @@ def _urgent(interpretation: Interpretation) -> Iterator[str]:
         yield from paragraph(text, bullet="! ")
 
 
+def _summary(interpretation: Interpretation) -> Iterator[str]:
+    sentences = [s.text for s in interpretation.sentences if s.kind == "summary"]
+    if sentences:
+        yield from heading("Interpretation")
+    for sentence in sentences:
+        yield from paragraph(sentence)
+
+
+def _remarks(record: Record, interpretation: Interpretation) -> Iterator[str]:
+    for title, lines in remarks(record, interpretation):
+        yield from heading(title)
+        for line in lines:
+            yield from paragraph(line, bullet="- ")
+
+
 def _unresolved(record: Record) -> Iterator[str]:
     """What a person has to look at, one by one; then other talk, folded to a line a kind."""
-    if record.unresolved:
-        yield from heading("Said, and not recorded as a finding")
     talk: dict[str, list[str]] = {}
     for item in record.unresolved:
         when = seconds(item.evidence)
@@ -85,47 +125,34 @@ def _unresolved(record: Record) -> Iterator[str]:
             talk.setdefault(item.reason, []).append(when or words)
         else:
             told = f"{when}: {words}" if when else words
-            yield from paragraph(f"{told} ({item.reason})", bullet="- ")
+            yield f"{told} ({item.reason})"
     for kind, places in talk.items():
-        yield from paragraph(f"{kind.replace('_', ' ')}: {', '.join(places)}", bullet="- ")
+        yield f"{kind.replace('_', ' ')}: {', '.join(places)}"
 
 
 def _dropped(record: Record) -> Iterator[str]:
-    if record.dropped:
-        yield from heading("Left out: written by the recogniser, most likely never said")
     for item in record.dropped:
-        when = f"{item.start_s:.1f}–{item.end_s:.1f} s"
-        yield from paragraph(f"{when}: “{item.text}” ({item.reason})", bullet="- ")
+        yield f"{item.start_s:.1f}–{item.end_s:.1f} s: “{item.text}” ({item.reason})"
 
 
-def _corrections(record: Record) -> Iterator[str]:
-    for title, made in (("Corrections made to the words", True), ("Corrections suggested", False)):
-        chosen = [c for c in record.corrections if c.made is made]
-        if chosen:
-            yield from heading(title)
-        for correction in chosen:
-            yield from paragraph(_correction(correction), bullet="- ")
-
-
-def _correction(correction: Correction) -> str:
-    return (
-        f"heard “{correction.heard}”, {'became' if correction.made else 'perhaps'} "
-        f"“{correction.became}” (score {correction.score:.2f}; {correction.reason})"
-    )
+def _corrections(record: Record, *, made: bool) -> Iterator[str]:
+    for correction in record.corrections:
+        if correction.made is made:
+            yield (
+                f"heard “{correction.heard}”, {'became' if made else 'perhaps'} "
+                f"“{correction.became}” (score {correction.score:.2f}; {correction.reason})"
+            )
 
 
 def _claims(record: Record, interpretation: Interpretation) -> Iterator[str]:
-    if interpretation.claim_checks:
-        yield from heading("Taught facts, held against the tables")
     for check in interpretation.claim_checks:
         when = seconds(record.claims[check.claim].evidence)
         mark = "CONTRADICTION: " if check.result == "contradicts" else ""
-        yield from paragraph(f"{mark}{check.text}{f' [{when}]' if when else ''}", bullet="- ")
+        yield f"{mark}{check.text}{f' [{when}]' if when else ''}"
 
 
 def _interpretation(interpretation: Interpretation) -> Iterator[str]:
-    parts = (("coverage", "Examined"), ("comparison", "Left and right"), ("caution", "Cautions"))
-    for kind, title in parts:
+    for kind, title in SECTIONS:
         sentences = [s for s in interpretation.sentences if s.kind == kind and not s.urgent]
         if sentences:
             yield from heading(title)
