@@ -16,9 +16,11 @@ from .coverage import judge_coverage
 from .grading import is_abnormal, open_case
 from .hpo import name_phenotypes
 from .levels import sensory_levels
+from .measured import say_changes, say_contrasts, say_levels, say_scores
 from .models import Interpretation
 from .scores import sum_scores
 from .sentences import say
+from .summary import summarise
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,24 +50,47 @@ def interpret(
     options = options or InterpretOptions()
     case = open_case(record)
     coverage = judge_coverage(case, options.examination)
-    comparisons = compare_sides(case)
+    abnormal = tuple(i for i in case.observed if is_abnormal(case, i))
+    comparisons, contrasts = compare_sides(case), contrast_parts(case)
+    scores, levels = sum_scores(case), sensory_levels(case)
+    changes = changes_since(open_case(earlier), case) if earlier else ()
+    before = describe_earlier(earlier, record, changes) if earlier else None
     cautions = warn(case, coverage)
     checks = check_claims(case)
-    changes = changes_since(open_case(earlier), case) if earlier else ()
     return Interpretation(
         narration=record.narration,
         age_months=record.age_months,
         caution=case.rules.standing,
-        abnormal=tuple(i for i in case.observed if is_abnormal(case, i)),
+        abnormal=abnormal,
         coverage=coverage,
         comparisons=comparisons,
-        contrasts=contrast_parts(case),
-        scores=sum_scores(case),
-        sensory_levels=sensory_levels(case),
-        earlier=describe_earlier(earlier, record, changes) if earlier else None,
+        contrasts=contrasts,
+        scores=scores,
+        sensory_levels=levels,
+        earlier=before,
         changes=changes,
         cautions=cautions,
         claim_checks=checks,
         phenotypes=name_phenotypes(case, withheld_findings(case, cautions)),
-        sentences=say(case, coverage, comparisons, cautions, checks),
+        sentences=say(
+            case,
+            summary=summarise(
+                case,
+                abnormal=abnormal,
+                coverage=coverage,
+                sites=(),
+                two_sites=None,
+                next_tests=(),
+            ),
+            coverage=coverage,
+            comparisons=comparisons,
+            measures=(
+                *say_contrasts(case, contrasts),
+                *say_scores(scores),
+                *say_levels(levels),
+                *say_changes(before, changes),
+            ),
+            cautions=cautions,
+            checks=checks,
+        ),
     )

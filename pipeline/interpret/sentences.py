@@ -20,7 +20,7 @@ from .models import (
     StepCoverage,
     StepState,
 )
-from .wording import listed
+from .wording import capital, listed
 
 _EXAMINATIONS = {
     "upper_limbs": "the upper limbs",
@@ -39,20 +39,25 @@ _LEADS: dict[StepState, str] = {
 
 def say(
     case: Case,
+    *,
+    summary: Iterable[Sentence],
     coverage: Coverage | None,
     comparisons: Iterable[Comparison],
+    measures: Iterable[Sentence],
     cautions: Iterable[Caution],
     checks: Iterable[ClaimCheck],
 ) -> tuple[Sentence, ...]:
-    """All sentences, urgent cautions first."""
+    """All sentences: urgent cautions, then the summary, then the parts one by one."""
     warnings = [
         Sentence(kind="caution", text=c.text, urgent=c.urgent, findings=c.findings, rows=c.rows)
         for c in cautions
     ]
     return (
         *(w for w in warnings if w.urgent),
+        *summary,
         *_coverage(case, coverage),
         *_comparisons(case, tuple(comparisons)),
+        *measures,
         *(w for w in warnings if not w.urgent),
         *(
             Sentence(kind="claim", text=c.text, claims=(c.claim,), rows=c.rows)
@@ -121,7 +126,7 @@ def _comparisons(case: Case, comparisons: tuple[Comparison, ...]) -> Iterator[Se
         if c.size in ("more_than_one_step", "not_sized"):
             yield Sentence(
                 kind="comparison",
-                text=f"{_capital(place_name(c.modality, c.segment))}: {_difference(case, c)}.",
+                text=f"{capital(place_name(c.modality, c.segment))}: {_difference(case, c)}.",
                 findings=c.findings,
                 rows=c.rows,
             )
@@ -173,7 +178,3 @@ def _union(groups: Iterable[tuple[int, ...]]) -> tuple[int, ...]:
 
 def _rows(groups: Iterable[tuple[DataRow, ...]]) -> tuple[DataRow, ...]:
     return tuple(dict.fromkeys(row for group in groups for row in group))
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -108,20 +108,25 @@ def _skin(page: _Page) -> Iterator[str]:
 
 def _area(page: _Page, part: Part, side: str, found: Sequence[int]) -> str:
     """One part: dotted when something was found there, hatched when nothing was examined."""
-    said = "; ".join(_words(page.record.findings[i]) for i in found) or "not examined"
-    if not found:
-        look = {"class_": "unexamined", "fill": f"url(#{page.prefix}-unexamined)"}
-    elif any(i in page.abnormal for i in found):
-        look = {"class_": "found", "fill": f"url(#{page.prefix}-found)"}
-    else:
-        look = {"class_": "normal", "fill": None}
+    class_ = _class(page, found)
     return element(
         "path",
-        title(f"{side} {part.name}: {said}"),
+        title(f"{side} {part.name}: {_said(page, found)}"),
         d=_path(part.points, side),
         stroke_linejoin="round",
-        **look,
+        class_=class_,
+        fill=None if class_ == "normal" else f"url(#{page.prefix}-{class_})",
     )
+
+
+def _class(page: _Page, found: Sequence[int]) -> str:
+    if not found:
+        return "unexamined"
+    return "found" if any(i in page.abnormal for i in found) else "normal"
+
+
+def _said(page: _Page, found: Sequence[int]) -> str:
+    return "; ".join(_words(page.record.findings[i]) for i in found) or "not examined"
 
 
 def _label(page: _Page, part: Part, side: str, found: Sequence[int]) -> str:
@@ -152,18 +157,20 @@ def _reflexes(page: _Page) -> Iterator[str]:
 
 def _dot(page: _Page, spot: Spot, side: str, found: Sequence[int], glyphs: dict[str, str]) -> str:
     x, y = _at(spot.x, spot.y, side)
-    said = "; ".join(_words(page.record.findings[i]) for i in found) or "not examined"
-    if not found:
-        look = {"class_": "unexamined", "fill": f"url(#{page.prefix}-unexamined)"}
-    elif any(i in page.abnormal for i in found):
-        look = {"class_": "found paper", "fill": None}
-    else:
-        look = {"class_": "normal", "fill": None}
+    class_ = _class(page, found)
+    hatched = f"url(#{page.prefix}-unexamined)" if class_ == "unexamined" else None
     glyph = glyphs[page.record.findings[found[-1]].grade or ""] if found else ""
     where = "" if side == "midline" else f"{side} "
-    circle = element("circle", cx=x, cy=y, r=9.0, **look)
+    circle = element(
+        "circle",
+        cx=x,
+        cy=y,
+        r=9.0,
+        class_="found paper" if class_ == "found" else class_,
+        fill=hatched,
+    )
     mark = text(glyph, x, y + 4.5, "bold middle") if glyph else ""
-    return element("g", title(f"{where}{spot.name}: {said}") + circle + mark)
+    return element("g", title(f"{where}{spot.name}: {_said(page, found)}") + circle + mark)
 
 
 def _hits(finding: Finding, spot: Spot, side: str) -> bool:
@@ -207,7 +214,7 @@ def _legend(page: _Page) -> Iterator[str]:
         ("unexamined", f"url(#{page.prefix}-unexamined)", "not examined, or without a side"),
     )
     for number, (class_, fill, words) in enumerate(looks):
-        x = 14.0 + number * 200
+        x = 14.0 + number * 215
         yield element("rect", x=x, y=y, width=22, height=14, class_=class_, fill=fill)
         yield text(words, x + 30, y + 12, "small")
     yield text(
