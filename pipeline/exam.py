@@ -15,7 +15,7 @@ from pathlib import Path
 
 from ..lexicon import InputError, load
 from .audio import AudioOptions, Sound, load_audio
-from .correct import CorrectOptions, correct
+from .correct import CorrectOptions, correct, doubts
 from .extract import ExtractOptions, extract
 from .files import read_narration
 from .record import Audio, Dropped, Record
@@ -85,7 +85,13 @@ def hear_sound(
     Raises ``InputError`` when no speech is found in it: a record without words would look
     like an examination in which nothing was done.
     """
-    transcript = transcribe(sound, recogniser, options=options.transcribe, progress=progress)
+    transcript = transcribe(
+        sound,
+        recogniser,
+        options=options.transcribe,
+        progress=progress,
+        doubts=doubts(options.correct),
+    )
     if not transcript.words:
         raise InputError(
             f"{sound.file}: no speech was found in it; check the microphone and the recording."

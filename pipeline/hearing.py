@@ -7,12 +7,14 @@ tests and another engine could take its place.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
+
+from .transcript import Weighed, Wording
 
 Samples = npt.NDArray[np.float32]
 
@@ -36,12 +38,18 @@ class HeardSegment:
     """Words that the recogniser wrote in one go.
 
     ``logprob`` is the mean log probability of the tokens and ``no_speech`` the probability
-    that there was nothing to hear; both belong to the whole window.
+    that there was nothing to hear; both belong to the whole window. ``weighed`` answers the
+    doubts about the words, which it counts from the segment's first.
     """
 
     words: tuple[HeardWord, ...]
     logprob: float = 0.0
     no_speech: float = 0.0
+    weighed: tuple[Weighed, ...] = ()
+
+
+#: What else the words of a segment may have been: asked while their sound is at hand.
+Doubts = Callable[[Sequence[HeardWord]], Sequence[Wording]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,7 +75,7 @@ class TranscribeOptions:
     ``hotwords`` are shown to the recogniser before every window: None takes the list measured
     for its model (``data/hotwords``), an empty tuple none. ``initial_prompt`` is shown to it
     before every window too, as text that came before. ``guards`` drops text that was most
-    likely never said.
+    likely never said; ``again`` hears a window again whose end was left out.
     """
 
     hotwords: tuple[str, ...] | None = None
@@ -75,6 +83,7 @@ class TranscribeOptions:
     beam_size: int = 5
     speech: SpeechOptions = SpeechOptions()
     guards: bool = True
+    again: bool = True
 
 
 class Recogniser(Protocol):
@@ -88,11 +97,16 @@ class Recogniser(Protocol):
         """The probability of speech, 0 to 1, of each ``FRAME`` of the samples in order."""
 
     def hear(
-        self, windows: Sequence[Samples], *, options: TranscribeOptions
+        self,
+        windows: Sequence[Samples],
+        *,
+        options: TranscribeOptions,
+        doubts: Doubts | None = None,
     ) -> Iterable[Sequence[HeardSegment]]:
         """The segments of each window, window by window as they are found.
 
         Seconds count from the start of the window. Where nothing was said there are none.
+        ``doubts`` is asked about the words of each segment, and what it brings up is weighed.
         """
 
 
@@ -100,13 +114,15 @@ class Recogniser(Protocol):
 class FakeRecogniser:
     """A recogniser that says what it is told: one item of ``script`` a window, then nothing.
 
-    ``probabilities`` are those of speech (None: speech throughout). ``asked`` keeps the
-    length of each window in samples and the options it came with, for tests to look at.
+    ``probabilities`` are those of speech (None: speech throughout). Of other wordings it likes
+    those in ``likes``, by so many nats, and dislikes all others. ``asked`` keeps the length of
+    each window in samples and the options it came with, for tests to look at.
     """
 
     script: Sequence[Sequence[HeardSegment]] = ()
     probabilities: Samples | None = None
     name: str = "fake"
+    likes: Mapping[str, float] = field(default_factory=dict)
     asked: list[tuple[int, TranscribeOptions]] = field(default_factory=list)
 
     def speech(self, samples: Samples) -> Samples:
@@ -116,10 +132,21 @@ class FakeRecogniser:
         return np.ones(-(-len(samples) // FRAME), dtype=np.float32)
 
     def hear(
-        self, windows: Sequence[Samples], *, options: TranscribeOptions
+        self,
+        windows: Sequence[Samples],
+        *,
+        options: TranscribeOptions,
+        doubts: Doubts | None = None,
     ) -> Iterator[Sequence[HeardSegment]]:
         """The next items of the script."""
         for window in windows:
             place = len(self.asked)
             self.asked.append((len(window), options))
-            yield self.script[place] if place < len(self.script) else ()
+            found = self.script[place] if place < len(self.script) else ()
+            yield [self._weighed(s, doubts) if doubts else s for s in found]
+
+    def _weighed(self, segment: HeardSegment, doubts: Doubts) -> HeardSegment:
+        asked = doubts(segment.words)
+        return replace(
+            segment, weighed=tuple(Weighed(w, self.likes.get(w.text, -20.0)) for w in asked)
+        )

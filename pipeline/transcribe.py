@@ -7,27 +7,33 @@ out by ``guards`` and kept in ``Transcript.dropped``.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from .audio import SAMPLE_RATE, Sound
 from .biasing import measured_hotwords
 from .guards import Scene, guard
 from .hearing import (
+    FRAME,
     FRAME_S,
+    Doubts,
     FakeRecogniser,
     HeardSegment,
     HeardWord,
     Recogniser,
+    Samples,
     SpeechOptions,
     TranscribeOptions,
 )
 from .record import Word
-from .transcript import Transcript
+from .rehearing import left_early, parts, words_in
+from .transcript import Transcript, Weighed, Wording
 from .whisper import load_recogniser
-from .windows import windows
+from .windows import Window, windows
 
 __all__ = [
+    "Doubts",
     "FakeRecogniser",
     "Progress",
     "Recogniser",
@@ -53,11 +59,14 @@ def transcribe(
     *,
     options: TranscribeOptions = _DEFAULTS,
     progress: Progress | None = None,
+    doubts: Doubts | None = None,
 ) -> Transcript:
     """The words of a recording with their seconds and probabilities.
 
     Silence gives a transcript without words. ``progress`` is called as the work goes on, last
-    with both numbers equal. The same samples, model, options and machine give the same words.
+    with both numbers equal. ``doubts`` names other wordings of what was written; how well the
+    sound bears each out is kept in ``Transcript.weighed`` for whoever decides. The same samples,
+    model, options and machine give the same words.
     """
     if options.hotwords is None:
         options = replace(options, hotwords=measured_hotwords(recogniser.name))
@@ -70,8 +79,9 @@ def transcribe(
     cut = windows(speech, len(sound.samples), options=options.speech)
     segments: list[HeardSegment] = []
     asked = [sound.samples[w.start : w.end] for w in cut]
-    for window, found in zip(cut, recogniser.hear(asked, options=options), strict=True):
-        segments += (_shifted(segment, window.start / SAMPLE_RATE) for segment in found)
+    hear = partial(recogniser.hear, options=options, doubts=doubts)
+    for window, found in zip(cut, hear(asked), strict=True):
+        segments += _whole(window, found, sound, speech, hear, options)
         report(window.end / SAMPLE_RATE)
     report(sound.duration_s)
     scene = Scene(
@@ -87,12 +97,48 @@ def transcribe(
         duration_s=sound.duration_s,
         model=recogniser.name,
         dropped=dropped,
+        weighed=tuple(_weighed(scene, kept)),
     )
+
+
+def _whole(
+    window: Window,
+    found: Sequence[HeardSegment],
+    sound: Sound,
+    speech: Samples,
+    hear: Callable[[Sequence[Samples]], Iterable[Sequence[HeardSegment]]],
+    options: TranscribeOptions,
+) -> list[HeardSegment]:
+    """What was said in a window, heard again in two parts where its end was left out."""
+    own = speech[window.start // FRAME : -(-window.end // FRAME)]
+    first = [_shifted(segment, window.start / SAMPLE_RATE) for segment in found]
+    if not (options.again and left_early(found, own, options.speech)):
+        return first
+    halves = parts(window, found, own, options.speech)
+    if halves is None:
+        return first
+    asked = [sound.samples[half.start : half.end] for half in halves]
+    second = [
+        _shifted(segment, half.start / SAMPLE_RATE)
+        for half, again in zip(halves, hear(asked), strict=True)
+        for segment in again
+    ]
+    return second if words_in(second) > words_in(first) else first
 
 
 def _shifted(segment: HeardSegment, by_s: float) -> HeardSegment:
     words = tuple(replace(w, start_s=w.start_s + by_s, end_s=w.end_s + by_s) for w in segment.words)
     return replace(segment, words=words)
+
+
+def _weighed(scene: Scene, kept: Sequence[HeardWord]) -> Iterator[Weighed]:
+    """What was weighed of the words that stayed, counted from the transcript's first."""
+    place = {id(word): at for at, word in enumerate(kept)}
+    for segment in scene.segments:
+        for (first, last, text), nats in segment.weighed:
+            at = [place.get(id(word), -1) for word in segment.words[first : last + 1]]
+            if -1 not in at:
+                yield Weighed(Wording(at[0], at[-1], text), nats)
 
 
 def _word(word: HeardWord, scene: Scene) -> Word:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from .record import Evidence, Word
 
@@ -18,18 +19,39 @@ class Dropped:
     reason: str
 
 
+class Wording(NamedTuple):
+    """Other words that may have been said where words ``first`` to ``last`` (included) stand."""
+
+    first: int
+    last: int
+    text: str
+
+
+class Weighed(NamedTuple):
+    """A wording that the recogniser was asked about.
+
+    ``nats`` is by how much it finds the wording likelier in the sound than what it wrote
+    (natural logarithm; negative: less likely).
+    """
+
+    wording: Wording
+    nats: float
+
+
 @dataclass(frozen=True)
 class Transcript:
     """Words in order, with seconds and probabilities when they were heard.
 
     ``model`` names the recogniser, None for a text. ``duration_s`` is the length of the audio.
-    ``dropped`` is what the guards took out, in order.
+    ``dropped`` is what the guards took out, in order; ``weighed`` are the other wordings that
+    were held against the sound.
     """
 
     words: tuple[Word, ...]
     duration_s: float | None = None
     model: str | None = None
     dropped: tuple[Dropped, ...] = ()
+    weighed: tuple[Weighed, ...] = ()
 
     @property
     def corrected(self) -> str:

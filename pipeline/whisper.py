@@ -21,8 +21,9 @@ import numpy as np
 
 from ..lexicon.errors import InputError, MissingError
 from .audio import SAMPLE_RATE
-from .hearing import FRAME, HeardSegment, HeardWord, Samples, TranscribeOptions
+from .hearing import FRAME, Doubts, HeardSegment, HeardWord, Samples, TranscribeOptions
 from .models import FoundModel, find_model
+from .transcript import Weighed
 
 #: More gains little (SYSTRAN/faster-whisper #33, #100, #599); a folder is done by processes.
 _MAX_THREADS = 8
@@ -97,22 +98,27 @@ class WhisperRecogniser:
         return np.concatenate(parts)
 
     def hear(
-        self, windows: Sequence[Samples], *, options: TranscribeOptions
+        self,
+        windows: Sequence[Samples],
+        *,
+        options: TranscribeOptions,
+        doubts: Doubts | None = None,
     ) -> Iterator[tuple[HeardSegment, ...]]:
         """The segments of each window, as they are found."""
         for start in range(0, len(windows), self.at_once):
-            yield from self._hear(windows[start : start + self.at_once], options)
+            yield from self._hear(windows[start : start + self.at_once], options, doubts)
 
     def _hear(
-        self, windows: Sequence[Samples], options: TranscribeOptions
+        self, windows: Sequence[Samples], options: TranscribeOptions, doubts: Doubts | None
     ) -> Iterator[tuple[HeardSegment, ...]]:
-        from faster_whisper import BatchedInferencePipeline
+        from .weighing import KeepingPipeline, Scale
 
         ends_s = np.cumsum([len(w) for w in windows]) / SAMPLE_RATE
         starts_s = [0.0, *ends_s[:-1]]
         found: list[list[HeardSegment]] = [[] for _ in windows]
         # A new one each time: it keeps state that an abandoned run would leave behind.
-        segments, _ = BatchedInferencePipeline(self.engine).transcribe(
+        pipeline = KeepingPipeline(self.engine)
+        segments, _ = pipeline.transcribe(
             np.concatenate(windows),
             language="en",
             beam_size=options.beam_size,
@@ -129,12 +135,19 @@ class WhisperRecogniser:
         )
         for segment in segments:
             place = bisect_right(starts_s, segment.seek / 100 + 0.01) - 1  # seek is rounded down
-            words = _joined(segment.words or (), offset_s=starts_s[place])
+            words = tuple(_joined(segment.words or (), offset_s=starts_s[place]))
+            asked = doubts(words) if doubts and words else ()
+            weighed: tuple[Weighed, ...] = ()
+            if asked:
+                scale = Scale(self.engine, pipeline.encoded[place], len(windows[place]))
+                before = [w.text for s in found[place] for w in s.words]
+                weighed = scale.weigh(before, [w.text for w in words], asked)
             found[place].append(
                 HeardSegment(
-                    words=tuple(words),
+                    words=words,
                     logprob=float(segment.avg_logprob),
                     no_speech=float(segment.no_speech_prob),
+                    weighed=weighed,
                 )
             )
         yield from (tuple(f) for f in found)

@@ -67,13 +67,13 @@ def _cuts(speech: Samples, first: int, last: int, options: SpeechOptions) -> lis
     pieces: list[tuple[int, int]] = []
     while last - first > longest:
         earliest = first + max(1, round(longest * (1 - _CUT_WITHIN)))
-        end, start = _longest_pause(speech[earliest : first + longest], options.threshold)
+        end, start = longest_pause(speech[earliest : first + longest], options.threshold)
         pieces.append((first, earliest + end))
         first = earliest + start
     return [*pieces, (first, last)]
 
 
-def _longest_pause(speech: npt.NDArray[np.float32], threshold: float) -> tuple[int, int]:
+def longest_pause(speech: npt.NDArray[np.float32], threshold: float) -> tuple[int, int]:
     """First frame of the longest pause and the one after it; the least like speech if none."""
     best_end, best_start, run = 0, 0, 0
     for place, probability in enumerate(speech):

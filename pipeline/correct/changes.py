@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 #: Where a replacement comes from: near sounds, the closed list for numbers, sides and levels,
@@ -38,8 +38,16 @@ class Weights:
     trade_rise: float = 5.0  # how fast that weight grows with the share of trade words
     whole: float = 0.55  # what the share of trade words in the whole text adds to it
     trade_most: float = 0.87  # the most that trade talk weighs against ordinary English
+    ear: float = 0.2  # per nat by which the sound bears a reading out ...
+    ear_most: float = 8.0  # ... of which so many count, and so many against
+    ear_least: float = -24.0
     beam: int = 5
     prose: float = 0.06  # below this share of trade talk only unknown words are searched
+
+    def heard(self, edge: Edge, nats: float) -> Edge:
+        """``edge`` when the sound bears it out by ``nats`` (negative: speaks against it)."""
+        counted = max(self.ear_least, min(self.ear_most, nats))
+        return replace(edge, cost=edge.cost + self.ear * counted, nats=counted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +62,7 @@ class Edge:
     cost: float
     plain: bool = False
     size: int = 0  # phonemes of the target; 0 for a spelling
+    nats: float | None = None  # what the sound says for it, when the recogniser was asked
     kind: Kind = "sound"
 
 

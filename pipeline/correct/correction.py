@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
 from ...lexicon import load
 from ...lexicon.files import read_rows
+from ..hearing import Doubts, HeardWord
 from ..record import Correction
-from ..transcript import Transcript
+from ..transcript import Transcript, Wording
 from .changes import Change, Weights
+from .doubts import listen, readings
 from .edges import ambiguous, build
 from .lattice import Lattice
 from .marks import chance, marks_of, reason
@@ -76,6 +78,19 @@ def correct(
     return Corrected(new, corrections)
 
 
+def doubts(options: CorrectOptions = CorrectOptions()) -> Doubts:
+    """What to ask the recogniser about its words while their sound is at hand."""
+    known = installed(options.variants, options.words)
+
+    def ask(words: Sequence[HeardWord]) -> Sequence[Wording]:
+        texts = [w.text for w in words]
+        units = units_of(texts)
+        sure = [words[u.word].probability for u in units]
+        return readings(build(units, sure, known, options.weights), texts)
+
+    return ask
+
+
 def decide(
     transcript: Transcript,
     *,
@@ -93,6 +108,7 @@ def decide(
     lattice = build(
         units, [1.0 if p is None else p for p in sure], known, options.weights, typed=typed
     )
+    listen(lattice, [w.text for w in transcript.words], transcript.weighed)
     verdicts = [judge(change, lattice, options, typed) for change in lattice.changes()]
     for edge, why in own_edges(units, known, typed=typed).doubtful:
         beside = [v for v in verdicts if edge.last <= v.change.first or v.change.last <= edge.first]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 from types import SimpleNamespace
@@ -22,6 +23,7 @@ from plessor.pipeline.transcribe import (
     load_recogniser,
     transcribe,
 )
+from plessor.pipeline.transcript import Weighed, Wording
 from plessor.pipeline.whisper import WhisperRecogniser
 
 SAMPLE = Path(__file__).resolve().parents[2] / "samples/normal-upper-limbs.opus"
@@ -111,7 +113,7 @@ def test_transcribe_puts_the_words_of_each_window_at_their_second() -> None:
         speech[round(pause_s / FRAME_S) : round((pause_s + 0.4) / FRAME_S)] = 0.0
     script = [[segment(("one", 1, 1.2))], [segment(("two", 1, 1.2))], [segment(("three", 1, 1.2))]]
     fake = FakeRecogniser(script, speech)
-    options = TranscribeOptions(speech=SpeechOptions(window_s=10, pad_s=0.1))
+    options = TranscribeOptions(speech=SpeechOptions(window_s=10, pad_s=0.1), again=False)
     heard = transcribe(sound(24), fake, options=options)
     assert [w.text for w in heard.words] == ["one", "two", "three"]
     starts = [w.start_s for w in heard.words]
@@ -129,6 +131,55 @@ def test_transcribe_shows_the_measured_hotwords_unless_told(
     fake = FakeRecogniser()
     transcribe(sound(2), fake, options=TranscribeOptions(hotwords=given))
     assert fake.asked[0][1].hotwords == shown
+
+
+def spoken(text: str, seconds: float) -> HeardSegment:
+    """A segment whose words follow one another evenly over ``seconds``."""
+    words = text.split()
+    step = seconds / len(words)
+    return segment(*((w, k * step, (k + 1) * step) for k, w in enumerate(words)))
+
+
+def test_transcribe_hears_a_window_again_whose_end_was_left_out() -> None:
+    script = [
+        [spoken("tone is normal", 3)],
+        [spoken("tone is normal", 2.5)],
+        [spoken("power five throughout", 2.4)],
+    ]
+    speech = np.ones(round(6 / FRAME_S), np.float32)
+    speech[round(2.5 / FRAME_S) : round(2.6 / FRAME_S)] = 0.0
+    fake = FakeRecogniser(script, speech)
+    heard = transcribe(sound(6), fake)
+    assert heard.corrected == "tone is normal power five throughout"
+    assert heard.words[3].start_s == pytest.approx(2.55, abs=0.05)
+    whole, first, second = (length for length, _ in fake.asked)
+    assert first + second == whole and first == pytest.approx(2.55 * 16_000, abs=800)
+
+
+@pytest.mark.parametrize("said_s", [5.4, 6.0])
+def test_transcribe_hears_a_window_once_that_was_written_to_its_end(said_s: float) -> None:
+    fake = FakeRecogniser([[spoken("tone is normal", said_s)]])
+    assert transcribe(sound(6), fake).corrected == "tone is normal"
+    assert len(fake.asked) == 1
+
+
+def test_transcribe_keeps_the_first_hearing_when_the_second_finds_less() -> None:
+    fake = FakeRecogniser([[spoken("tone is normal", 3)], [spoken("tone", 1)], []])
+    assert transcribe(sound(6), fake).corrected == "tone is normal"
+
+
+def test_transcribe_weighs_other_wordings_of_the_words_that_stay() -> None:
+    words = segment(("...", 0.1, 0.2), ("Tony's", 0.5, 0.9), ("normal.", 0.9, 1.3))
+
+    def doubts(words: Sequence[HeardWord]) -> list[Wording]:
+        assert [w.text for w in words] == ["...", "Tony's", "normal."]
+        return [Wording(1, 1, "Tone is"), Wording(0, 1, "Tonus")]
+
+    fake = FakeRecogniser([[words]], likes={"Tone is": 1.5})
+    heard = transcribe(sound(2), fake, options=TranscribeOptions(again=False), doubts=doubts)
+    # The full stops are no word and are dropped: words count without them.
+    assert heard.corrected == "Tony's normal."
+    assert heard.weighed == (Weighed(Wording(0, 0, "Tone is"), 1.5),)
 
 
 class Engine:
@@ -154,7 +205,7 @@ def test_whisper_puts_split_words_together(monkeypatch: pytest.MonkeyPatch) -> N
         (" 4", 1.0, 1.2, 0.7), ("/5", 1.2, 1.5, 0.6),
         (" ", 1.5, 1.5, 0.1), (" brisk.", 1.6, 2.0, 1.0),
     )  # fmt: skip
-    monkeypatch.setattr("faster_whisper.BatchedInferencePipeline", engine)
+    monkeypatch.setattr("plessor.pipeline.weighing.KeepingPipeline", engine)
     recogniser = WhisperRecogniser(FoundModel("m", Path()), engine)
     ((heard,),) = recogniser.hear([sound(2).samples], options=TranscribeOptions())
     assert [(w.text, w.start_s, w.end_s, w.probability) for w in heard.words] == [
@@ -168,7 +219,7 @@ def test_whisper_hears_the_same_every_time_and_drops_nothing_unseen(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     engine = Engine()
-    monkeypatch.setattr("faster_whisper.BatchedInferencePipeline", engine)
+    monkeypatch.setattr("plessor.pipeline.weighing.KeepingPipeline", engine)
     options = TranscribeOptions(hotwords=("gait", "clonus"))
     recogniser = WhisperRecogniser(FoundModel("m", Path()), engine)
     list(recogniser.hear([sound(2).samples], options=options))
