@@ -138,6 +138,7 @@ class Odds(_Entry):
     reach: Numbers
     felt_at: Lists
     bulk: Lists
+    steps: Lists
     rate: tuple[Rate, ...]
     grades: tuple[Grades, ...]
     sign: tuple[Sign, ...]

@@ -16,6 +16,7 @@ from .coverage import judge_coverage
 from .grading import is_abnormal, open_case
 from .hpo import name_phenotypes
 from .levels import sensory_levels
+from .localise import locate
 from .measured import say_changes, say_contrasts, say_levels, say_scores
 from .models import Interpretation
 from .scores import sum_scores
@@ -57,11 +58,16 @@ def interpret(
     before = describe_earlier(earlier, record, changes) if earlier else None
     cautions = warn(case, coverage)
     checks = check_claims(case)
+    location = locate(case, abnormal)
     return Interpretation(
         narration=record.narration,
         age_months=record.age_months,
         caution=case.rules.standing,
         abnormal=abnormal,
+        sites=location.sites,
+        other_probability=location.other,
+        two_sites=location.two_sites,
+        next_tests=location.next_tests,
         coverage=coverage,
         comparisons=comparisons,
         contrasts=contrasts,
@@ -78,9 +84,9 @@ def interpret(
                 case,
                 abnormal=abnormal,
                 coverage=coverage,
-                sites=(),
-                two_sites=None,
-                next_tests=(),
+                sites=location.sites,
+                two_sites=location.two_sites,
+                next_tests=location.next_tests,
             ),
             coverage=coverage,
             comparisons=comparisons,
