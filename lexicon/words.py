@@ -42,6 +42,9 @@ class Words(BaseModel):
     limb_qualifiers: frozenset[str]
     limb_prepositions: frozenset[str]
     target_openers: frozenset[str]
+    tying: frozenset[str]
+    before_own_grade: frozenset[str]
+    subjects: frozenset[str]
     heading_limbs: frozenset[str]
     general_modalities: frozenset[str]
 

@@ -68,7 +68,8 @@ class ClaimReader:
         for i, unit in enumerate(units):
             found = None if i == passed else _subject(unit)
             if found is not None:
-                if last is not None and "so" in unit.gap and unit.gap_has(so_verbs):
+                so = "so" in unit.gap and unit.gap_has(so_verbs)
+                if last is not None and (so or (i and units[i - 1].sort == "same")):
                     out += _claims([found], last)
                 if fresh or not _continues(unit):
                     subjects = _prefer(subjects, found, fresh)

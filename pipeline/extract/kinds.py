@@ -16,8 +16,9 @@ from functools import cached_property
 
 from ...lexicon.cues import Cue
 from ...lexicon.words import load_words
-from .mentions import Mention
-from .runon import comma_cuts, run_on_cuts
+from .commas import comma_cuts
+from .mentions import Mention, longest
+from .runon import run_on_cuts
 
 OBSERVED = "observed"
 _STOPS = frozenset(".;?!")
@@ -26,6 +27,10 @@ _TAG_LENGTH = 3
 #: A stretch of this many atoms with fewer than one mark in so many runs on.
 _RUN_ON_ATOMS = 36
 _ATOMS_PER_MARK = 20
+#: A narration of this many atoms with as few marks runs on in all its parts.
+_UNMARKED_ATOMS = 12
+_MARKS_WITHIN = frozenset(",:")
+_STOPS_TOO = _STOPS | _MARKS_WITHIN
 #: How many atoms before a finding a hedge may stand, whatever parts them.
 _HEDGE_REACH = 4
 #: The kinds of talk that a plain cue only looks like.
@@ -111,26 +116,72 @@ def split_utterances(
     if start < len(texts):
         spans.append((start, len(texts)))
     spans = [s for s in spans if any(t not in _STOPS for t in texts[s[0] : s[1]])]
-    starts = [m.start for m in mentions]
     talk = sorted((h.start, h.cue.kind) for h in hits if _opens_talk(h))
+    starts, steps = [m.start for m in mentions], _with_statuses(mentions, hits)
+    unmarked = len(texts) >= _UNMARKED_ATOMS and _few_marks(texts, 0, len(texts), _STOPS_TOO)
+    run_on_talk = _run_on_talk(texts, mentions, hits)
+    step_starts = [m.start for m in steps]
     out: list[tuple[int, int]] = []
     for low, high in spans:
-        inside = mentions[bisect_left(starts, low) : bisect_left(starts, high)]
-        opened = talk[bisect_left(talk, (low, "")) : bisect_left(talk, (high, ""))]
-        if _runs_on(texts, low, high):
-            out += run_on_cuts(texts, low, high, inside, [at for at, _ in opened if at > low])
+        if unmarked or (
+            high - low >= _RUN_ON_ATOMS and _few_marks(texts, low, high, _MARKS_WITHIN)
+        ):
+            inside = steps[bisect_left(step_starts, low) : bisect_left(step_starts, high)]
+            a, b = bisect_left(run_on_talk, (low + 1, "")), bisect_left(run_on_talk, (high, ""))
+            out += run_on_cuts(texts, low, high, inside, run_on_talk[a:b])
         else:
+            inside = mentions[bisect_left(starts, low) : bisect_left(starts, high)]
+            opened = talk[bisect_left(talk, (low, "")) : bisect_left(talk, (high, ""))]
             out += comma_cuts(texts, low, high, inside, opened)
     return out
 
 
-def _runs_on(texts: Sequence[str], start: int, end: int) -> bool:
-    marks = sum(1 for i in range(start, end) if texts[i] in ",:")
-    return end - start >= _RUN_ON_ATOMS and marks * _ATOMS_PER_MARK < end - start
+def _few_marks(texts: Sequence[str], start: int, end: int, marks: frozenset[str]) -> bool:
+    """Whether there are fewer marks among some atoms than anybody would write."""
+    return sum(texts[i] in marks for i in range(start, end)) * _ATOMS_PER_MARK < end - start
+
+
+def _with_statuses(mentions: Sequence[Mention], hits: Sequence[CueHit]) -> list[Mention]:
+    """The mentions, and what was not done or could not be judged as markers among them."""
+    statuses = longest((h.start, h.end) for h in hits if h.cue.scope == "status")
+    covered = {i for span in statuses for i in range(*span)}
+    steps = [m for m in mentions if not m.touches(covered)]
+    steps += (Mention("marker", *span, marker="status") for span in statuses)
+    return sorted(steps, key=lambda m: (m.start, m.end))
+
+
+def _run_on_talk(
+    texts: Sequence[str], mentions: Sequence[Mention], hits: Sequence[CueHit]
+) -> list[tuple[int, str]]:
+    """Where talk of another kind begins in talk without punctuation, in order.
+
+    What counts at the start of a clause is taken to start one after an opener or a finding.
+    """
+    covered = {i for m in mentions if m.sort != "marker" for i in range(m.start, m.end)}
+    covered.update(i for h in hits if h.cue.kind == "plain" for i in range(h.start, h.end))
+    ends = {m.end for m in mentions if m.sort in ("grade", "side", "place")}
+    openers = load_words().openers
+    found: dict[int, str] = {}
+    reach = -1
+    for hit in sorted(hits, key=lambda h: (h.start, -h.end)):
+        if hit.start < reach or hit.start in covered:
+            continue
+        turns = (
+            hit.start in ends
+            or texts[hit.start - 1 : hit.start] == []
+            or (texts[hit.start - 1] in openers)
+        )
+        opens = _opens_talk(hit) or (
+            hit.cue.at == "start" and hit.cue.kind in ("instruction", "question") and turns
+        )
+        if opens:
+            found[hit.start], reach = hit.cue.kind, hit.end
+    return sorted(found.items())
 
 
 def _opens_talk(hit: CueHit) -> bool:
-    return hit.cue.at == "anywhere" and hit.cue.scope in ("sentence", "onward", "from_clause")
+    cue, scopes = hit.cue, ("sentence", "onward", "from_clause")
+    return cue.kind != "plain" and cue.at == "anywhere" and cue.scope in scopes
 
 
 def kinds_of(

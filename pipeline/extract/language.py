@@ -22,7 +22,7 @@ from ...lexicon import Atom, load
 from ...lexicon.cues import read_cues, read_markers
 from .ellipsis import bare_motions, elliptic_places
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
-from .mentions import Mention, longest, mention_of, uncovered
+from .mentions import Mention, longest, mention_of, uncovered, with_contractions
 from .numerals import levels, numbers
 
 _MENTIONS = "plessor.mentions"
@@ -72,7 +72,7 @@ class MentionFinder:
             if t.kind == "segment" and t.code in lexicon.vocabulary.segments["movement"]
         }
         self._places = {t.code: t for t in lexicon.terms if t.kind == "segment"}
-        self._terms = _Phrases(nlp.vocab, ((t, t.forms) for t in lexicon.terms))
+        self._terms = _Phrases(nlp.vocab, with_contractions(lexicon.terms))
         self._markers = _Phrases(nlp.vocab, ((m.id, m.forms()) for m in read_markers().values()))
 
     def __call__(self, doc: Doc) -> Doc:

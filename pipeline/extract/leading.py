@@ -127,5 +127,17 @@ def merge(unit: Unit, cur: Statement) -> Merge:
     return "repeats" if old in words.degrees and new == "present" else "other"
 
 
+def is_doubled(unit: Unit, cur: Statement) -> bool:
+    """ "Plantar flexion five and five": one number for each side."""
+    last = cur.last
+    return (
+        bool(unit.number)
+        and last is cur.grade
+        and cur.grade is not None
+        and bool(cur.grade.number)
+        and {",", "and"}.issuperset(unit.gap)
+    )
+
+
 def _plainly_present(unit: Unit) -> bool:
     return not unit.negated and unit.readings.get("presence") == "present"

@@ -7,7 +7,7 @@ counts. What no list can hold is composed: grades with numbers and ranges of lev
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -59,6 +59,26 @@ def longest(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
             kept.append((start, end))
             taken.update(range(start, end))
     return sorted(kept)
+
+
+def with_contractions(terms: Sequence[Term]) -> Iterator[tuple[Term, Iterable[tuple[str, ...]]]]:
+    """The wordings of each term, with those that "is" is drawn into ("tone's up").
+
+    Atoms hold no apostrophe, so "tone's" is "tones". A plural keeps its own meaning.
+    """
+    known = {form for term in terms for form in term.forms}
+    movements = load().vocabulary.segments["movement"]
+    for term in terms:
+        noun = term.kind == "modality" and term.implies is None
+        if not (noun or (term.kind == "segment" and term.code in movements)):
+            yield term, term.forms
+            continue
+        drawn = (
+            (*form[:-1], f"{form[-1]}s")
+            for form in term.forms
+            if form not in term.plural_forms and form[-1][-1] != "s"
+        )
+        yield term, (*term.forms, *(form for form in drawn if form not in known))
 
 
 def mention_of(terms: Sequence[Term], start: int, end: int, form: tuple[str, ...]) -> Mention:

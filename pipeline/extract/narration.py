@@ -21,7 +21,7 @@ from .meanings import MeaningReader
 from .parse import statements_of
 from .phrases import units_of
 from .recording import note_of
-from .spots import Spot, limbs_named
+from .spots import Spot, limbs_named, names_a_muscle
 from .statement import Statement
 from .targets import general_targets
 from .units import Unit
@@ -45,6 +45,8 @@ class _Reading:
 
     number: int
     utterance: Utterance
+    #: number of the utterance that the run of talk without a stop began with
+    since: int
     #: whether its findings take the place of those before
     supersedes: bool
     #: where the definition of a grade begins in it
@@ -69,6 +71,7 @@ class Walk:
         self._claim_reader = ClaimReader()
         self._meaning_reader = MeaningReader()
         self._last: Statement | None = None
+        self._since = 0
         self.found = FoundList()
         self.claims: list[ClaimDraft] = []
         self.unresolved: list[Left] = []
@@ -88,6 +91,7 @@ class Walk:
     def _utterance(self, number: int, utterance: Utterance, units: list[Unit]) -> None:
         context = self._context
         context.runs_on = utterance.runs_on
+        self._since = self._since if utterance.runs_on else number
         following = self._utterances[number + 1] if number + 1 < len(self._utterances) else None
         meanings = self._meaning_reader.read(utterance, units, following, context.topic)
         self.claims += meanings
@@ -110,7 +114,7 @@ class Walk:
             if units[0].sort == "place" and (limbs := limbs_of(units[:1])):
                 context.limbs = limbs
         defines_from = min((c.start for c in meanings), default=None)
-        reading = _Reading(number, utterance, repair == "restated", defines_from)
+        reading = _Reading(number, utterance, self._since, repair == "restated", defines_from)
         for statement in statements:
             made = self._statement(reading, statement)
             if made:
@@ -145,10 +149,12 @@ class Walk:
         if not statement.targets and "instruction" in utterance.kinds:
             return []  # "hold it, strong, strong"
         if statement.all_those:
-            return sharing.both_sides_of_all(self.found, statement, number=number)
+            return sharing.side_of_all(self.found, statement, since=reading.since)
         self._take_over_targets(statement, utterance)
         if statement.same and not statement.headed:
-            copied = sharing.copy_to_targets(self.found, statement, number=number)
+            copied = sharing.copy_to_targets(
+                self.found, statement, number=number, last=context.last_utterance
+            )
             if copied:
                 return copied
         if statement.same and statement.grade is None and statement.status is None:
@@ -160,12 +166,16 @@ class Walk:
             return []
         self._last = statement
         self._add(reading, statement, drafts)
-        return sharing.share_back(self.found, reading.done, statement, number=number)
+        return sharing.share_back(
+            self.found, reading.done, statement, number=number, since=reading.since
+        )
 
     def _take_over_targets(self, statement: Statement, utterance: Utterance) -> None:
         """Let a statement without a target speak of what the one before it was about."""
         before, last = statement.inherited, self._last
         if statement.targets:
+            if not statement.own_targets and names_a_muscle(statement):
+                statement.targets = general_targets(statement.targets)  # "…, calf five"
             return
         if before is not None and before.targets:
             statement.targets, statement.own_targets = list(before.targets), False

@@ -73,7 +73,8 @@ def continues_list(units: Sequence[Unit], i: int, cur: Statement, target: Target
     """ "No wasting, fasciculation or tremor": one grade before a list."""
     unit = units[i]
     leads = cur.grade_first or any(t.unit.negated for t in cur.targets)
-    if not leads or not (unit.comma or unit.joined) or unit.negated or unit.there_is:
+    apart = bool(unit.gap) and not (unit.comma or unit.joined)
+    if not leads or apart or unit.negated or unit.there_is:
         return False
     if cur.places and not unit.joined:
         return False
@@ -109,6 +110,8 @@ def coordinated(cur: Statement, target: Target) -> bool:
     unit = target.unit
     if unit.there_is and not unit.joined:
         return False
+    if unit.negated and not cur.targets[0].unit.negated and not (unit.joined or unit.comma):
+        return False
     if same_group(cur.targets[-1], target):
         return True
     return unit.joined or (unit.comma and load_words().list_words.issuperset(unit.gap))
@@ -127,12 +130,43 @@ def starts_next(units: Sequence[Unit], i: int) -> bool:
         if unit.gap_has(prepositions) and not unit.comma:
             return False
         beyond = following(units, at)
+        if beyond is not None and beyond.sort == "side" and _opposed(unit, beyond):
+            return False  # "absent at the right ankle, normal on the left"
         if beyond is not None and beyond.sort in ("place", "level") and not unit.comma:
             own_place = beyond.gap_has(prepositions) and not beyond.comma
             if own_place:
                 return False  # "reduced in the arm and leg, intact in …": it has its own
         return unit.comma or unit.joined
     return after.sort == "target" and unit.comma and not after.comma
+
+
+def _opposed(unit: Unit, other: Unit) -> bool:
+    return {unit.side, other.side} == {"left", "right"}
+
+
+def places_in_turn(units: Sequence[Unit], i: int, cur: Statement) -> bool:
+    """ "Left ankle present right ankle absent": without marks, each place before its grade."""
+    unit, after = units[i], following(units, i)
+    if after is None or after.sort != "grade" or after.comma or after.joined:
+        return False
+    if unit.gap and not load_words().determiners.issuperset(unit.gap):
+        return False
+    named = bool(cur.places) or any(not t.generic for t in cur.targets)
+    return named and not cur.grade_first and cur.units[0].sort != "grade"
+
+
+def says_rest(units: Sequence[Unit], i: int, cur: Statement) -> bool:
+    """Whether "elsewhere" belongs to the grade before it ("reduced at C6, intact elsewhere")."""
+    after = following(units, i)
+    ended = after is None or after.comma or after.sort == "target"
+    return ended and cur.grade is not None and cur.last is cur.grade and not cur.own_targets
+
+
+def located_next(units: Sequence[Unit], i: int) -> bool:
+    """Whether a place is tied to grade ``i``."""
+    after = following(units, i)
+    tied = after is not None and after.sort == "place" and not after.comma
+    return tied and after is not None and after.gap_has(load_words().prepositions)
 
 
 def side_starts_next(units: Sequence[Unit], i: int, cur: Statement) -> bool:

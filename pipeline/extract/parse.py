@@ -121,7 +121,8 @@ class _Parser:
 
     def _place(self, unit: Unit, i: int) -> None:
         cur = self._cur
-        jerk = place_as_reflex(unit) if self._built.topic == "reflex" else None
+        spoken = bool(cur.targets) and cur.generic_only and cur.targets[0].modality == "reflex"
+        jerk = place_as_reflex(unit) if spoken or self._built.topic == "reflex" else None
         if jerk is not None and all(t.modality == "reflex" for t in cur.targets):
             asserted = cur.headed and cur.own_targets and bool(cur.targets)
             if asserted and not cur.generic_only:
@@ -131,7 +132,9 @@ class _Parser:
                 cur.targets = []
             self._built.add_target(jerk)
             return
-        if cur.headed and opening.starts_next(self._units, i):
+        if cur.headed and (
+            opening.starts_next(self._units, i) or opening.places_in_turn(self._units, i, cur)
+        ):
             self._built.close()
         self._cur.places.append(unit)
         self._built.keep(unit)
@@ -160,6 +163,8 @@ class _Parser:
         elif (merge := leading.merge(unit, cur)) != "other":
             if merge == "betters":
                 cur.grade = unit
+            elif merge == "confirms" and leading.is_doubled(unit, cur):
+                cur.doubled = True
             if merge != "repeats":
                 self._built.keep(unit)
         elif leads:
@@ -167,6 +172,9 @@ class _Parser:
             self._built.set_grade(unit, first=True)
         elif compatible(unit, cur.targets) or not cur.targets:
             self._built.close(inherit=True)
+            self._built.set_grade(unit)
+        elif opening.located_next(self._units, i):
+            self._built.close()  # "…, scissoring of the legs": of something else
             self._built.set_grade(unit)
 
     def _first_grade(self, unit: Unit, leads: bool, apart: bool) -> None:
@@ -237,6 +245,9 @@ class _Parser:
         self._built.except_from()
 
     def _otherwise(self, unit: Unit, i: int) -> None:
+        if opening.says_rest(self._units, i, self._cur):
+            self._cur.otherwise = True  # "…, intact elsewhere"
+            return
         if not self._cur.empty:
             self._built.close()
         self._cur.otherwise = True

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from ...lexicon import load
 from ...lexicon.words import load_words
 from .kinds import Utterance
 from .mentions import Mention, longest
@@ -127,7 +128,7 @@ class _Reader:
             if mention.marker == "more_on":
                 self._compared = i + 1 if after is not None and after.sort == "side" else -1
             elif mention.sort == "marker":
-                self._marker(mention)
+                self._marker(mention, after)
             elif mention.sort == "side":
                 self._side_word(mention, after)
             elif mention.sort == "grade" or self._is_gait_word(mention):
@@ -172,7 +173,7 @@ class _Reader:
             and mention.start - last.end <= NEGATION_REACH
         )
 
-    def _marker(self, mention: Mention) -> None:
+    def _marker(self, mention: Mention, after: Mention | None) -> None:
         marker, start, end = mention.marker, mention.start, mention.end
         if self._is_plain_no(mention):
             self._add(Unit("grade", start, end, readings={"sign": "absent"}), mention)
@@ -186,6 +187,8 @@ class _Reader:
             self._there_until = max(self._there_until, end + reach)
         elif marker == "beats" and self._counts_beats(mention):
             self._add(Unit("grade", start, end, readings={"sign": "present"}), mention)
+        elif marker == "able" and self._names_a_test(after):
+            self._add(Unit("grade", start, end, readings={"performance": "normal"}), mention)
         elif marker in ("other_side", "that_side"):
             self._add(Unit("side", start, end, side=marker.removesuffix("_side")), mention)
         elif marker in _STEERING:
@@ -193,6 +196,15 @@ class _Reader:
             if unit.sort == "part":
                 unit.codes = (marker,)
             self._add(unit, mention)
+
+    def _names_a_test(self, after: Mention | None) -> bool:
+        """ "Can walk on her heels": what is done is a test by itself."""
+        if after is None or after.sort != "target":
+            return False
+        modalities = load().vocabulary.modalities
+        return any(
+            t.kind == "modality" and modalities[t.code].scale == "performance" for t in after.terms
+        )
 
     def _counts_beats(self, mention: Mention) -> bool:
         """ "Three beats of clonus", not "four beats some resistance"."""

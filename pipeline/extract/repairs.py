@@ -33,6 +33,8 @@ def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[M
             continue
         new = mentions[i + 1]
         old = _last_of(kept, new.sort)
+        if new.sort == "place" and any(t.kind == "muscle" for t in kept[-1].terms):
+            old = len(kept) - 1  # "wasting of the deltoid, no, sorry, of the upper arm"
         if old is None or len(kept) - old > _REACH:
             i += 1
             continue
@@ -80,7 +82,8 @@ def _is_repair(texts: Sequence[str], mentions: Sequence[Mention], i: int) -> boo
         return True
     # "four, no, four minus": a bare no between two of one sort, set off by a comma.
     if mention.marker == "negation" and texts[mention.start] == "no":
-        if mention.start == 0 or texts[mention.start - 1] != ",":
+        numbered = bool(before.number and after.number)  # "four minus no four"
+        if not numbered and (mention.start == 0 or texts[mention.start - 1] != ","):
             return False
         if not _only_fillers(texts, before.end, mention.start):
             return False

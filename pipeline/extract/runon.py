@@ -10,23 +10,18 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from ...lexicon import load
 from ...lexicon.words import load_words
 from .mentions import Mention
 
 #: Markers that lead a target as a grade does.
-_LEADS = ("negation", "there_is", "none")
-#: How far into a piece a target, and a cue, may stand to open it.
-_LEAD_WORDS = 4
-_TALK_WORDS = 3
-#: So long a sentence is not one: the stops in it were heard as commas.
-_BREATHLESS_ATOMS = 60
-#: Words that tie a piece to the one before.
-_GOES_ON = ("otherwise", "none", "same", "correction", "retract", "other_way", "except")
-#: Kinds of talk that tell of another time or another child.
-_TALES = frozenset(["history", "another_patient", "plan"])
+LEADS = ("negation", "there_is", "none")
+#: Kinds of talk between which findings are called out.
+_ASIDES = ("instruction", "question", "plan")
+#: How far from a status its target may stand.
+_NEAR = 4
 
 
 def run_on_cuts(
@@ -34,213 +29,197 @@ def run_on_cuts(
     start: int,
     end: int,
     mentions: Sequence[Mention],
-    opened: Sequence[int],
-) -> list[tuple[int, int]]:
-    """The parts of atoms ``start`` to ``end``; ``opened`` are where other talk begins."""
-    cuts: set[int] = set(opened)
-    complete, open_target, heading = True, False, False
-    for k, m in enumerate(mentions):
-        after = mentions[k + 1] if k + 1 < len(mentions) else None
-        if m.sort == "target":
-            if heading:
-                cuts.add(_lead(texts, mentions, k, with_side=False))
-            elif complete and not open_target:
-                cuts.add(_lead(texts, mentions, k, with_side=True))
-            led = _led_by_grade(mentions, k)
-            complete, open_target, heading = led, not led, False
-        elif m.sort == "grade":
-            leads = after is not None and after.sort == "target" and _adjacent(m, after)
-            if not (complete and leads):
-                complete, open_target = True, False
-        elif m.sort == "place" and _is_limb(m) and _sided(texts, m):
-            if complete and after is not None and not _follows_preposition(texts, m, after):
-                cuts.add(_phrase_start(texts, m, start))
-                heading, complete, open_target = True, True, False
-        elif m.sort == "side" and open_target and after is not None and after.sort == "target":
-            heading = heading or _general(mentions[k - 1])  # "power both sides hip flexion five"
-    return _cut(start, end, cuts)
-
-
-@dataclass(frozen=True)
-class _Piece:
-    """What stands between two commas, the second one included."""
-
-    start: int
-    end: int
-    mentions: Sequence[Mention]
-
-    def names(self, sort: str) -> bool:
-        return any(m.sort == sort for m in self.mentions)
-
-
-def comma_cuts(
-    texts: Sequence[str],
-    start: int,
-    end: int,
-    mentions: Sequence[Mention],
     talk: Sequence[tuple[int, str]],
 ) -> list[tuple[int, int]]:
-    """The parts of an utterance whose stops may have been heard as commas.
+    """The parts of atoms ``start`` to ``end``; ``talk`` is where talk of a kind begins.
 
-    Cut where a heading stands between commas ("…, left leg first, tone increased"), and where
-    talk of another kind begins; ``talk`` holds where each cue stands and its kind, in order.
+    ``mentions`` hold what was not done or could not be judged as markers named ``status``.
     """
-    pieces = _pieces(texts, start, end, mentions)
-    if len(pieces) < 2:
-        return [(start, end)]
-    cuts: set[int] = set()
-    open_target = False
-    breathless = end - start >= _BREATHLESS_ATOMS
-    said: set[str] = set()  # sorts of mentions since the last cut
-    told: set[str] = set()  # kinds of talk since the last cut
-    for k, piece in enumerate(pieces):
-        turns = k > 0 and (
-            _begins_other_talk(texts, piece, said, told, talk)
-            or (breathless and not open_target and _restarts(texts, pieces, k, talk))
-        )
-        if turns:
-            cuts.add(piece.start)
-            said, told = set(), set()
-        if not turns and not open_target and _heads(texts, pieces, k):
-            cuts.update((piece.start, piece.end))
-            said, told = set(), set()
-        else:
-            said.update(m.sort for m in piece.mentions)
-            told.update(_kinds(talk, piece.start, piece.end))
-        open_target = _leaves_open(piece.mentions, open_target)
-    return _cut(start, end, cuts)
+    cuts = {at for at, _ in talk}
+    turns = [at for at, _ in talk]
+    complete, open_target, heading, since, last = True, False, False, start, start
+    named: Mention | None = None
+    for k, m in enumerate(mentions):
+        after = mentions[k + 1] if k + 1 < len(mentions) else None
+        if _any_between(turns, last, m.start + 1):
+            complete, open_target = False, True
+        last = m.end
+        if m.sort == "target":
+            named = m
+            aside = _is_aside(talk, since, m.start)
+            if heading:
+                cuts.add(_lead(texts, mentions, k, with_side=False))
+            elif _is_tied(texts, m) or (complete and _shares_lead(texts, mentions, k)):
+                continue
+            elif (complete and not open_target) or (aside and _is_graded(texts, mentions, k)):
+                cuts.add(_lead(texts, mentions, k, with_side=True))
+            led = is_led_by_grade(texts, mentions, k)
+            complete, open_target, heading, since = led, not led, False, m.end
+        elif m.sort == "grade":
+            leads = _leads_target(texts, mentions, k)
+            if not (complete and leads) or _is_repeated(mentions, k):
+                complete, open_target = True, False
+        elif m.marker == "status":
+            if after is not None and after.sort == "target" and after.start - m.end <= _NEAR:
+                if complete and not open_target:
+                    cuts.add(_phrase_start(texts, m, start, load_words().subjects))
+                complete, open_target = False, True
+            else:
+                complete, open_target = True, False
+        elif m.marker in ("none", "same"):
+            complete, open_target = True, False
+        elif m.sort == "place" and is_limb(m) and _sided(texts, m):
+            ready = complete or (named is not None and is_general(named))
+            if ready and after is not None and not _follows_preposition(texts, m, after):
+                cuts.add(_phrase_start(texts, m, start, load_words().limb_phrase_words))
+                heading, complete, open_target = True, True, False
+        elif (
+            m.sort in ("side", "place")
+            and open_target
+            and named is not None
+            and _is_sign(named)
+            and after is not None
+            and after.marker in LEADS
+        ):
+            complete, open_target = True, False  # "calf hypertrophy both sides no …"
+        elif m.sort == "side" and after is not None and after.sort == "target":
+            if open_target:  # "power both sides hip flexion five"
+                heading = heading or is_general(mentions[k - 1])
+            elif _opens_side(texts, mentions, k):
+                cuts.add(_phrase_start(texts, m, start, load_words().limb_phrase_words))
+                complete, open_target = False, True
+    return cut_at(start, end, cuts)
 
 
-def _restarts(
-    texts: Sequence[str], pieces: Sequence[_Piece], k: int, talk: Sequence[tuple[int, str]]
-) -> bool:
-    """Whether a piece of a breathless stretch is a sentence of its own."""
-    piece, before = pieces[k], pieces[k - 1]
-    if any(m.marker == "except" for m in before.mentions):
+def _any_between(places: Sequence[int], low: int, high: int) -> bool:
+    """Whether one of some ordered places lies from ``low`` to before ``high``."""
+    at = bisect_left(places, low)
+    return at < len(places) and places[at] < high
+
+
+def _is_aside(talk: Sequence[tuple[int, str]], low: int, high: int) -> bool:
+    """Whether the talk that began last, from ``low`` to before ``high``, is an aside."""
+    at = bisect_left(talk, (high, "")) - 1
+    return at >= 0 and talk[at][0] >= low and talk[at][1] in _ASIDES
+
+
+def _is_tied(texts: Sequence[str], m: Mention, *, listed: bool = False) -> bool:
+    """Whether a preposition ties something to what was said before ("wasting of the deltoid").
+
+    ``listed``: or whether it is joined to what was said before.
+    """
+    words, i = load_words(), m.start - 1
+    while i >= 0 and (texts[i] in words.determiners or texts[i] in words.hesitations):
+        i -= 1
+    if i >= 0 and texts[i] in words.side_adjectives and texts[i - 1 : i] != ["the"]:
+        i -= 1
+    elif i >= 1 and texts[i] in words.side_adjectives and texts[i - 2 : i] == ["of", "the"]:
+        i -= 2
+    return i >= 0 and (texts[i] in words.tying or (listed and texts[i] in words.joining))
+
+
+def _shares_lead(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> bool:
+    """Whether a target goes on with a list that a grade leads ("normal tone and power")."""
+    if k < 2 or mentions[k - 1].sort != "target" or not adjacent(mentions[k - 1], mentions[k]):
         return False
-    first = next((m for m in piece.mentions if m.marker not in _LEADS), None)
-    if first is None:
-        return piece.end - piece.start > _TALK_WORDS
-    if first.sort == "marker" and first.marker in _GOES_ON:
+    first = k - 1
+    while first > 0 and mentions[first - 1].sort == "target":
+        first -= 1
+    last = k
+    while last + 1 < len(mentions) and mentions[last + 1].sort == "target":
+        last += 1
+    led = (
+        first > 0
+        and mentions[first - 1].sort == "grade"
+        and is_led_by_grade(texts, mentions, first)
+    )
+    return led and not _is_graded(texts, mentions, last)
+
+
+def _is_graded(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> bool:
+    """Whether a grade follows target ``k`` at once ("knee jerks are brisk")."""
+    after = mentions[k + 1] if k + 1 < len(mentions) else None
+    if after is None or after.sort != "grade":
         return False
-    if _kinds(talk, piece.start, piece.start + _TALK_WORDS):
-        return True
-    return _opens_with_target(piece) and (
-        piece.names("grade") or any(m.marker in _LEADS for m in piece.mentions)
+    between = texts[mentions[k].end : after.start]
+    return load_words().before_own_grade.issuperset(between)
+
+
+def _leads_target(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> bool:
+    """Whether grade ``k`` stands right before a target that has no other one."""
+    after = mentions[k + 1] if k + 1 < len(mentions) else None
+    if after is None or after.sort != "target" or not adjacent(mentions[k], after):
+        return False
+    return _only_presence(mentions[k]) or not _is_graded(texts, mentions, k + 1)
+
+
+def _is_repeated(mentions: Sequence[Mention], k: int) -> bool:
+    """ "Four minus, no, four": the grade takes the place of the one before."""
+    return (
+        k > 1
+        and mentions[k - 1].marker in ("correction", "negation")
+        and mentions[k - 2].sort == "grade"
+        and adjacent(mentions[k - 2], mentions[k - 1])
+        and adjacent(mentions[k - 1], mentions[k])
     )
 
 
-def _cut(start: int, end: int, cuts: Collection[int]) -> list[tuple[int, int]]:
+def _opens_side(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> bool:
+    """ "… on the left and on the right hip flexion four": the side of what follows."""
+    words, side, after = load_words(), mentions[k], mentions[k + 1]
+    before = mentions[k - 1] if k else None
+    asserts = _is_graded(texts, mentions, k + 1) or any(t.implies for t in after.terms)
+    return (
+        before is not None
+        and before.sort == "side"
+        and asserts
+        and words.subjects.issuperset(texts[side.end : after.start])
+        and not words.joining.isdisjoint(texts[before.end : side.start])
+    )
+
+
+def _is_sign(m: Mention) -> bool:
+    """Whether naming it can assert it: something that is there or not."""
+    modalities = load().vocabulary.modalities
+    return any(
+        t.kind == "modality" and modalities[t.code].scale in ("presence", "sign") for t in m.terms
+    )
+
+
+def cut_at(start: int, end: int, cuts: Collection[int]) -> list[tuple[int, int]]:
+    """The parts of atoms ``start`` to ``end`` between some cuts."""
     return list(pairwise(sorted({start, *(c for c in cuts if start < c < end), end})))
-
-
-def _kinds(talk: Sequence[tuple[int, str]], low: int, high: int) -> set[str]:
-    """The kinds of talk whose cues stand from ``low`` to before ``high``."""
-    return {kind for _, kind in talk[bisect_left(talk, (low, "")) : bisect_left(talk, (high, ""))]}
-
-
-def _pieces(
-    texts: Sequence[str], start: int, end: int, mentions: Sequence[Mention]
-) -> list[_Piece]:
-    edges = [start, *(i + 1 for i in range(start, end) if texts[i] == ",")]
-    if edges[-1] < end:
-        edges.append(end)
-    starts = [m.start for m in mentions]
-    at = [bisect_left(starts, edge) for edge in edges]
-    return [
-        _Piece(a, b, mentions[i:j])
-        for (a, b), (i, j) in zip(pairwise(edges), pairwise(at), strict=True)
-    ]
-
-
-def _leaves_open(own: Sequence[Mention], before: bool) -> bool:
-    """Whether a target still waits for its grade after these mentions."""
-    waiting = before
-    for k, m in enumerate(own):
-        if m.sort == "target":
-            waiting = not _led_by_grade(own, k)
-        elif m.sort == "grade" or m.marker in ("none", "same"):
-            waiting = False
-    return waiting
-
-
-def _heads(texts: Sequence[str], pieces: Sequence[_Piece], k: int) -> bool:
-    """Whether a piece only says what comes next, and a target does come next."""
-    piece = pieces[k]
-    own = piece.mentions
-    if not own or any(m.sort in ("grade", "level", "trade") for m in own):
-        return False
-    if any(m.sort == "marker" and m.marker not in ("heading", "that_side") for m in own):
-        return False
-    targets = [m for m in own if m.sort == "target"]
-    places = [m for m in own if m.sort == "place"]
-    sides = piece.names("side")
-    if targets and not (len(targets) == 1 and _general(targets[0]) and (k == 0 or sides or places)):
-        return False
-    if not targets and not sides and not all(_is_limb(p) for p in places):
-        return False
-    if places and not targets and not (sides or any(p.plural or p.side for p in places)):
-        return False
-    covered = {i for m in own for i in range(m.start, m.end)}
-    fillers = load_words().piece_heading_fillers
-    if any(i not in covered and texts[i] not in fillers for i in range(piece.start, piece.end)):
-        return False
-    if k + 1 == len(pieces):  # "…, left leg first."
-        return k > 0 and any(m.marker == "heading" for m in own)
-    return _opens_with_target(pieces[k + 1])
-
-
-def _opens_with_target(piece: _Piece) -> bool:
-    own = [m for m in piece.mentions if m.marker not in _LEADS]
-    if not own:
-        return False
-    first = own[0]
-    if first.sort == "grade":
-        k = piece.mentions.index(first) + 1
-        after = piece.mentions[k : k + 1]
-        return bool(after) and after[0].sort == "target" and _adjacent(first, after[0])
-    return first.sort == "target" and first.start - piece.start <= _LEAD_WORDS
-
-
-def _begins_other_talk(
-    texts: Sequence[str],
-    piece: _Piece,
-    said: Collection[str],
-    told: Collection[str],
-    talk: Sequence[tuple[int, str]],
-) -> bool:
-    """Whether a piece turns to other talk, or from a tale back to this child.
-
-    ``said`` and ``told`` are the sorts of mentions and the kinds of talk since the last cut.
-    """
-    opening = _kinds(talk, piece.start, piece.start + _TALK_WORDS + 1)
-    if opening:
-        stated = "target" in said and "grade" in said
-        return stated and not told and "explanation" not in opening
-    tale = bool(told) and _TALES.issuperset(told)
-    if not tale or "target" in said or "grade" in said:
-        return False
-    asserts = piece.names("grade") or any(m.marker in _LEADS for m in piece.mentions)
-    past = not load_words().past_verbs.isdisjoint(texts[piece.start : piece.end])
-    return piece.names("target") and asserts and not past
 
 
 def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_side: bool) -> int:
     """Where the phrase of target ``k`` begins, with the words that lead it."""
-    at = mentions[k].start
+    words, at = load_words(), mentions[k].start
+    graded = not is_led_by_grade(texts, mentions, k)
+    able = False
     j = k - 1
     while j >= 0 and mentions[j].end >= at - 1:
         m = mentions[j]
-        leads = (m.sort == "marker" and m.marker in _LEADS) or (
-            m.sort == "grade" and _led_by_grade(mentions, k)
-        )
+        marker = m.sort == "marker" and m.marker in (*LEADS, "able", "correction")
+        grade = m.sort == "grade" and not graded
         side = with_side and m.sort == "side" and m.end == at and is_adjective(texts, m)
-        if not (leads or side):
+        own = (
+            j - 2
+            if j and mentions[j - 1].sort == "side" and mentions[j - 1].end == m.start
+            else j - 1
+        )
+        before = mentions[own] if own >= 0 else None
+        located = before is None or before.sort in ("place", "side") or before.marker == "none"
+        place = m.sort == "place" and m.end == at and with_side and located
+        place = place and not _is_tied(texts, m, listed=True)
+        if not (marker or grade or side or place):
             break
+        graded = graded or grade or m.marker in ("negation", "able", "correction")
+        able = able or m.marker == "able"
         at = m.start
         j -= 1
-    openers = load_words().target_openers
-    while at > 0 and texts[at - 1] in openers:
+    while at > 0 and (
+        texts[at - 1] in words.target_openers or (able and texts[at - 1] in words.subjects)
+    ):
         at -= 1
     return at
 
@@ -255,7 +234,7 @@ def is_adjective(texts: Sequence[str], side: Mention) -> bool:
     )
 
 
-def _led_by_grade(mentions: Sequence[Mention], k: int) -> bool:
+def is_led_by_grade(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> bool:
     """Whether a grade or a negation right before target ``k`` is the target's own."""
     if k == 0:
         return False
@@ -263,8 +242,9 @@ def _led_by_grade(mentions: Sequence[Mention], k: int) -> bool:
     if before.sort == "side" and k > 1:
         before = mentions[k - 2]
     if before.sort == "marker":
-        return before.marker in _LEADS
-    if before.sort != "grade":
+        able = before.marker == "able" and adjacent(before, mentions[k])
+        return able or before.marker in LEADS
+    if before.sort != "grade" or (_is_graded(texts, mentions, k) and not _only_presence(before)):
         return False
     at = k - 1 if mentions[k - 1] is before else k - 2
     at -= 1
@@ -278,16 +258,19 @@ def _only_presence(m: Mention) -> bool:
     return bool(codes) and all(c.startswith("presence:") for c in codes)
 
 
-def _adjacent(m: Mention, after: Mention) -> bool:
+def adjacent(m: Mention, after: Mention) -> bool:
+    """Whether one word at most parts two mentions."""
     return after.start - m.end <= 1
 
 
-def _general(m: Mention) -> bool:
+def is_general(m: Mention) -> bool:
+    """Whether it names a part of the examination ("power")."""
     general = load_words().general_modalities
     return any(t.kind == "modality" and t.code in general for t in m.terms)
 
 
-def _is_limb(m: Mention) -> bool:
+def is_limb(m: Mention) -> bool:
+    """Whether it names a limb that a heading may name."""
     limbs = load_words().heading_limbs
     return any(t.kind == "segment" and not limbs.isdisjoint(t.codes) for t in m.terms)
 
@@ -306,12 +289,13 @@ def _follows_preposition(texts: Sequence[str], m: Mention, after: Mention) -> bo
         # "five throughout left leg tone …": the limb heads what follows
         sided = bool(m.side) or texts[m.start - 1] in ("left", "right")
         heads = after.sort == "side" or (sided and after.sort == "target")
-        return not (heads and _adjacent(m, after))
+        return not (heads and adjacent(m, after))
     return i >= 0 and texts[i] in words.limb_prepositions
 
 
-def _phrase_start(texts: Sequence[str], m: Mention, start: int) -> int:
-    own, at = load_words().limb_phrase_words, m.start
+def _phrase_start(texts: Sequence[str], m: Mention, start: int, own: frozenset[str]) -> int:
+    """Where the words of ``own`` before a mention begin."""
+    at = m.start
     while at > start and texts[at - 1] in own:
         at -= 1
     return at

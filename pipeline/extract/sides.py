@@ -38,7 +38,7 @@ def sides_of(
     plural = spot.plural or (target.segment is not None and target.unit.plural)
     if plural or context.side == "both" or statement.symmetric or statement.throughout:
         return _BOTH
-    return _BOTH if statement.otherwise else ("unstated",)
+    return _BOTH if statement.otherwise or statement.doubled else ("unstated",)
 
 
 def _spoken_side(statement: Statement, target: Target, spot: Spot, context: Context) -> str | None:

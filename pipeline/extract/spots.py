@@ -118,3 +118,11 @@ def limbs_named(statement: Statement) -> list[Spot]:
         return spots
     side = next((u.side for u in reversed(statement.sides) if u.side), None)
     return [replace(s, side=s.side or side) for s in spots if s.segment in LIMBS]
+
+
+def names_a_muscle(statement: Statement) -> bool:
+    """Whether power is meant of a place that is a muscle as well ("calf five")."""
+    power_at = load_words().power_at
+    return all(t.modality == "power" for t in statement.targets) and any(
+        t.code in power_at for p in statement.places for t in p.terms
+    )

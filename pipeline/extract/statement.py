@@ -58,6 +58,7 @@ class Statement:
     otherwise: bool = False
     exception: bool = False
     same: bool = False
+    doubled: bool = False
     part: str = ""
     all_those: bool = False
     heading: bool = False
