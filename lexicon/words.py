@@ -31,6 +31,11 @@ class Words(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
     openers: frozenset[str]
     clause_ends: frozenset[str]
+    question_openers: frozenset[str]
+    namely: frozenset[str]
+    extents: frozenset[str]
+    plural_anaphora: frozenset[str]
+    outgrown_places: frozenset[str]
     back_to_now: frozenset[str]
     tale_contractions: frozenset[str]
     tale_pronouns: frozenset[str]
@@ -67,6 +72,8 @@ class Words(BaseModel):
     before_joint: frozenset[str]
     joint_qualifiers: frozenset[str]
     place_heads: frozenset[str]
+    aspects: Mapping[str, str]
+    aspect_of: Mapping[str, str]
     within_place: frozenset[str]
 
     # Repairs and phrases

@@ -78,3 +78,15 @@ def goes_on(utterance: Utterance, statement: Statement) -> bool:
         if text not in words.openers and text not in ".:;":
             return text in words.anaphora
     return False
+
+
+def says_only_grade(utterance: Utterance, statement: Statement) -> bool:
+    """ "Also two plus.", "It is waddling.": a grade and hardly a word beside."""
+    words = load_words()
+    small = words.openers | words.anaphora | words.copulas | words.plural_anaphora
+    covered = {i for u in statement.units for i in range(u.start, u.end)}
+    low, high = utterance.start, utterance.end
+    while high > low and utterance.texts[high - 1] in _MARKS:
+        high -= 1
+    end = max(u.end for u in statement.units)
+    return all(utterance.texts[i] in small for i in range(low, min(end, high)) if i not in covered)

@@ -14,7 +14,7 @@ from ...lexicon import load
 from ...lexicon.words import load_words
 from .kinds import Utterance
 from .statement import Statement
-from .targets import compatible, target_of
+from .targets import as_reflex, compatible, place_as_reflex, target_of
 from .units import Unit, following
 
 #: A taught site or root has a few levels; a longer run is a finding.
@@ -51,6 +51,8 @@ class ClaimReader:
     def __init__(self) -> None:
         self._before: list[_Subject] = []
         self._age = 0
+        #: the part of the examination that was named last
+        self._topic: str | None = None
 
     def read(
         self, utterance: Utterance, units: Sequence[Unit], statements: Sequence[Statement]
@@ -66,7 +68,8 @@ class ClaimReader:
         fresh = False
         passed = -1
         for i, unit in enumerate(units):
-            found = None if i == passed else _subject(unit)
+            self._topic = _general(unit) or self._topic
+            found = None if i == passed else _subject(unit, self._topic)
             if found is not None:
                 so = "so" in unit.gap and unit.gap_has(so_verbs)
                 if last is not None and (so or (i and units[i - 1].sort == "same")):
@@ -100,10 +103,25 @@ class ClaimReader:
         return list(dict.fromkeys(out))
 
 
-def _subject(unit: Unit) -> _Subject | None:
-    """What a level can be taught of: a movement, a reflex or a site of the skin."""
+def _general(unit: Unit) -> str | None:
+    """The part of the examination that a unit names ("tendon reflexes")."""
+    target = target_of(unit) if unit.sort == "target" else None
+    general = target is not None and target.generic
+    return target.modality if target is not None and general else None
+
+
+def _subject(unit: Unit, topic: str | None = None) -> _Subject | None:
+    """What a level can be taught of: a movement, a reflex or a site of the skin.
+
+    ``topic`` is the part of the examination spoken of: "biceps" can be a muscle or a jerk.
+    """
+    jerk = place_as_reflex(unit) if topic == "reflex" and unit.sort == "place" else None
+    if jerk is not None and jerk.segment is not None:
+        return _Subject("reflex_root", jerk.segment, unit.start, unit.end)
     if unit.sort == "target":
         target = target_of(unit)
+        if target is not None and target.muscle and topic == "reflex":
+            target = as_reflex(target)
         if target is not None and target.segment and target.modality in ("power", "reflex"):
             kind: ClaimKind = "myotome" if target.modality == "power" else "reflex_root"
             return _Subject(kind, target.segment, unit.start, unit.end)
@@ -162,7 +180,9 @@ def _is_finding(units: Sequence[Unit], i: int) -> bool:
 def _looks_ahead(units: Sequence[Unit], i: int) -> list[_Subject]:
     """ "C eight looks after the little finger": the level stands before its site."""
     after = following(units, i)
-    if after is None or after.comma or not after.gap_has(load_words().serving_verbs):
+    if after is None or not after.gap_has(load_words().serving_verbs):
+        return []
+    if after.comma and "which" not in after.gap:  # "S one, which is ankle plantarflexion"
         return []
     site = _subject(after)
     return [] if site is None else [site]
@@ -186,7 +206,12 @@ def _levels_in_findings(statements: Sequence[Statement]) -> set[int]:
 
 def _tied_site(units: Sequence[Unit], i: int) -> list[_Subject]:
     """ "Over the thumb, that is C six, reduced": the site and its level are a claim too."""
-    if i == 0 or units[i - 1].sort != "place" or not units[i].gap_has(load_words().tie_words):
+    at, tied = i - 1, units[i].gap_has(load_words().tie_words)
+    if at > 0 and units[at].sort == "side":
+        at -= 1
+    if at < 0 or units[at].sort != "place":
         return []
-    site = _subject(units[i - 1])
+    after = following(units, i)
+    apposed = units[i].gap == (",",) and (after is None or after.comma)  # "the thumb, C6, is …"
+    site = _subject(units[at]) if tied or apposed else None
     return [] if site is None else [site]

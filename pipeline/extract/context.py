@@ -77,6 +77,11 @@ class Context:
         else:
             self.clear_side()
 
+    def forget_limbs(self, statement: Statement, *, made: bool) -> None:
+        """Put no limb in force when another one was spoken of."""
+        if made and self.limbs and set(limbs_of(statement.places)) - set(self.limbs):
+            self.limbs = ()
+
     def forget_side(self, sides: Collection[str]) -> None:
         """End the stretch of the side in force when the other side was spoken in passing."""
         if OPPOSITE.get(self.side or "") in sides:

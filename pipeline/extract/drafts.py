@@ -20,7 +20,7 @@ from .kinds import Utterance
 from .sides import sides_of
 from .spots import Spot, fitting, spots_of
 from .statement import Statement, Target
-from .targets import general_targets, reflex_of_muscle
+from .targets import general_targets, place_as_reflex, reflex_of_muscle
 from .units import Unit
 
 #: Modality, segment and side.
@@ -107,14 +107,24 @@ def _topic_targets(statement: Statement, context: Context) -> list[Target]:
     if grade is None:
         return []
     if topic is None:
-        if set(grade.readings) == {"mrc"} and statement.places:
-            return [Target("power", None, _term_of("power"), grade)]  # "the left arm is weak"
-        return []
+        return _told_by_grade(statement, grade)
     located = statement.places or statement.sides or statement.throughout
     if not located and statement.inherited is None:
         return []
     segment = None if load().vocabulary.modalities[topic].takes_place else "none"
     return [Target(topic, segment, _term_of(topic), grade)]
+
+
+def _told_by_grade(statement: Statement, grade: Unit) -> list[Target]:
+    """What a grade speaks of that only one thing can have ("the left arm is weak")."""
+    scales, first = set(grade.readings), statement.units[0].sort
+    if scales == {"mrc"} and first == "place":
+        return [Target("power", None, _term_of("power"), grade)]
+    if scales == {"reflex"} and first == "place":  # "ankles brisk"
+        return [jerk for p in statement.places if (jerk := place_as_reflex(p)) is not None]
+    if scales == {"plantar"} and statement.sides and not statement.places:  # "upgoing both sides"
+        return [Target("plantar_response", "none", _term_of("plantar_response"), grade)]
+    return []
 
 
 @cache

@@ -32,7 +32,7 @@ def elliptic_places(
     nouns = [k for k, m in enumerate(mentions) if m.sort == "place"]
     at = 0
     for i, text in enumerate(texts):
-        if text not in words.place_heads or not free[i]:
+        if not free[i] or not (text in words.place_heads or text in words.aspects):
             continue
         while at < len(nouns) and mentions[nouns[at]].start <= i:
             at += 1
@@ -48,6 +48,11 @@ def elliptic_places(
             if code in _LIMBS:
                 limb = places[f"{text}_limb"]
                 out.append(Mention("place", i, i + 1, (limb,), plural=noun.plural))
+        elif text in words.aspects:
+            base = words.aspect_of.get(code, code)
+            whole = places.get(f"{words.aspects[text]}_{base}")
+            if whole is not None and between[:1] != ["and"]:
+                out[k] = replace(noun, terms=(whole,))
         elif between[:1] == ["of"]:
             whole = places.get(f"dorsum_of_{code}")
             if whole is not None:

@@ -284,7 +284,8 @@ def _kinds(texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit]) -
             kinds[i - start] = hit.cue.kind
     if texts[end - 1] == "?" and not _has_tag(texts, start, end):
         asked = any(h.cue.kind == "question" for h in cues)
-        kinds = kinds if asked else ["question"] * (end - start)
+        low = start if asked else _asked_from(texts, start, end)
+        kinds = kinds if asked else [*kinds[: low - start], *["question"] * (end - low)]
     return tuple(kinds)
 
 
@@ -302,6 +303,14 @@ def _reach(texts: Sequence[str], start: int, end: int, hit: CueHit) -> tuple[int
                 low = i
                 break
     return low, high
+
+
+def _asked_from(texts: Sequence[str], start: int, end: int) -> int:
+    """Where the question of a sentence begins ("a mild tremor, see how it beats?")."""
+    words, at = load_words(), end - 1
+    while at > start and texts[at - 1] != ",":
+        at -= 1
+    return at if at > start and texts[at] in words.question_openers else start
 
 
 def _has_tag(texts: Sequence[str], start: int, end: int) -> bool:

@@ -8,7 +8,7 @@ part: the mentions, then the utterances with the kind of talk of every atom.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from functools import cache
 from typing import Generic, TypeVar
 
@@ -20,6 +20,7 @@ from spacy.vocab import Vocab
 
 from ...lexicon import Atom, load
 from ...lexicon.cues import read_cues, read_markers
+from ...lexicon.words import load_words
 from .ellipsis import bare_motions, elliptic_places
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
 from .mentions import Mention, longest, mention_of, uncovered, with_contractions
@@ -105,9 +106,22 @@ class MentionFinder:
                 found += (Mention("marker", start, end, marker=m) for m in markers[start, end])
                 continue
             mention = mention_of(own, start, end, tuple(texts[start:end]))
-            if not (mention.sort == "side" and mention.touches(not_side)):
-                found.append(mention)
+            if mention.sort == "side" and _is_no_side(texts, mention, not_side):
+                continue
+            found.append(mention)
         return found
+
+
+def _is_no_side(texts: Sequence[str], side: Mention, not_side: Set[int]) -> bool:
+    """Whether a side word stands in a wording that names no side ("right away").
+
+    "On the right in both" names one whatever follows, and so does "the right-sided ones".
+    """
+    if side.end - side.start > 1 or not side.touches(not_side):
+        return False
+    led = texts[max(side.start - 2, 0) : side.start]
+    after = side.end not in not_side or texts[side.end] in load_words().prepositions
+    return not (led in (["on", "the"], ["at", "the"]) and after)
 
 
 @Language.factory("plessor_utterances", requires=["doc.user_data"], assigns=["doc.user_data"])

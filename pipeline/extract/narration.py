@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 
+from ...lexicon.words import load_words
 from . import sharing, takebacks
-from .asserting import defines, goes_on
+from .asserting import defines, goes_on, says_only_grade
 from .claims import ClaimDraft, ClaimReader
 from .context import OPPOSITE, Context, is_heading, limbs_of, opening_side
 from .drafts import Draft, drafts_of
@@ -22,12 +23,17 @@ from .parse import statements_of
 from .phrases import units_of
 from .recording import note_of
 from .spots import Spot, limbs_named, names_a_muscle
-from .statement import Statement
-from .targets import general_targets
+from .statement import Statement, Target
+from .targets import compatible, general_targets, place_as_reflex, target_of
 from .units import Unit
 
 #: Talk in which a heading announces nothing.
 _IDLE = ("hypothetical", "explanation", "question")
+#: Talk that shows what is found next ("look at this gait").
+_SHOWING = ("instruction", "plan")
+#: How many utterances back what was shown, and what was found last, may be referred to.
+_SHOWN = 2
+_REMEMBERED = 5
 
 
 @dataclass(frozen=True)
@@ -71,7 +77,9 @@ class Walk:
         self._claim_reader = ClaimReader()
         self._meaning_reader = MeaningReader()
         self._last: Statement | None = None
-        self._since = 0
+        self._since = self._last_number = 0
+        #: the units of an utterance that announced or showed something, and its number
+        self._spoken_of: tuple[int, Sequence[Unit]] = (-_SHOWN - 1, ())
         self.found = FoundList()
         self.claims: list[ClaimDraft] = []
         self.unresolved: list[Left] = []
@@ -106,6 +114,7 @@ class Walk:
         claims = self._claim_reader.read(utterance, units, statements)
         self.claims += claims
         if is_heading(utterance, statements) and not claims and utterance.kind not in _IDLE:
+            self._spoken_of = number, units
             context.open_heading(units, self.found.next_serial)
             return
         side = opening_side(utterance, units)
@@ -122,10 +131,13 @@ class Walk:
                 reading.made += made
             elif not statement.heading and not claims and not meanings:
                 self._leave(statement, utterance)
+            context.forget_limbs(statement, made=bool(made))
             reading.done.append(statement)
             reading.limbs = limbs_named(statement) or reading.limbs
         if reading.made:
             context.last_utterance = reading.made
+        elif utterance.kind in _SHOWING:
+            self._spoken_of = number, units
         if reading.made and not side and utterance.kind == OBSERVED:
             made = [at for at in reading.made if at < len(self.found)]
             context.forget_side({self.found[at].draft.side for at in made})
@@ -150,7 +162,7 @@ class Walk:
             return []  # "hold it, strong, strong"
         if statement.all_those:
             return sharing.side_of_all(self.found, statement, since=reading.since)
-        self._take_over_targets(statement, utterance)
+        self._take_over_targets(statement, reading)
         if statement.same and not statement.headed:
             copied = sharing.copy_to_targets(
                 self.found, statement, number=number, last=context.last_utterance
@@ -164,15 +176,15 @@ class Walk:
         )
         if not drafts:
             return []
-        self._last = statement
+        self._last, self._last_number = statement, number
         self._add(reading, statement, drafts)
         return sharing.share_back(
             self.found, reading.done, statement, number=number, since=reading.since
         )
 
-    def _take_over_targets(self, statement: Statement, utterance: Utterance) -> None:
+    def _take_over_targets(self, statement: Statement, reading: _Reading) -> None:
         """Let a statement without a target speak of what the one before it was about."""
-        before, last = statement.inherited, self._last
+        before, last, utterance = statement.inherited, self._last, reading.utterance
         if statement.targets:
             if not statement.own_targets and names_a_muscle(statement):
                 statement.targets = general_targets(statement.targets)  # "…, calf five"
@@ -180,12 +192,48 @@ class Walk:
         if before is not None and before.targets:
             statement.targets, statement.own_targets = list(before.targets), False
             return
+        shown = self._shown(statement, reading)
+        if shown:
+            statement.targets = shown
+            return
+        if reading.number - self._last_number > _REMEMBERED:
+            return
         chained = self._context.topic is not None and before is not None
         if last is None or chained or not goes_on(utterance, statement):
+            return
+        if statement.grade is not None and not compatible(statement.grade, last.targets):
+            return
+        ones = not load_words().plural_anaphora.isdisjoint(utterance.words)
+        if ones and statement.sides and not statement.places:
+            statement.targets = self._targets_before(last)
+            statement.inherited, statement.own_targets = last, False
             return
         wide = statement.places or statement.throughout
         statement.targets = general_targets(last.targets) if wide else list(last.targets)
         statement.inherited, statement.own_targets = last, False
+
+    def _shown(self, statement: Statement, reading: _Reading) -> list[Target]:
+        """What was announced or shown just before ("And the right knee jerk. Two plus.")."""
+        number, units = self._spoken_of
+        grade = statement.grade
+        if grade is None or statement.places or reading.number - number > _SHOWN:
+            return []
+        if not says_only_grade(reading.utterance, statement):
+            return []
+        jerks = set(grade.readings) == {"reflex"}
+        named = (
+            target_of(u) if u.sort == "target" else place_as_reflex(u) if jerks else None
+            for u in units
+            if u.sort in ("target", "place")
+        )
+        return [t for t in named if t is not None and compatible(grade, [t])]
+
+    def _targets_before(self, last: Statement) -> list[Target]:
+        """What the utterance before was about ("the right-sided ones are normal")."""
+        modality = last.targets[0].modality
+        found = (self.found[at] for at in self._context.last_utterance if at < len(self.found))
+        targets = (t for f in found for t in f.draft.statement.targets if t.modality == modality)
+        return list({(t.modality, t.segment): t for t in (*targets, *last.targets)}.values())
 
     def _take_over_grade(self, statement: Statement, done: Sequence[Statement]) -> None:
         """ "Absent, likewise the biceps jerks"."""
@@ -195,6 +243,8 @@ class Walk:
             before = next((s for s in reversed(done) if s.headed), None)
         if before is not None:
             statement.grade, statement.status = before.grade, before.status
+            if not statement.places and statement.generic_only:
+                statement.inherited = before  # where it was said of, too
 
     def _add(self, reading: _Reading, statement: Statement, drafts: Collection[Draft]) -> None:
         """Add what is new among the findings of a statement."""

@@ -128,7 +128,8 @@ def starts_next(units: Sequence[Unit], i: int) -> bool:
         if after.comma or (after.joined and not unit.comma):
             return False
         if unit.gap_has(prepositions) and not unit.comma:
-            return False
+            words = load_words()
+            return unit.joined and after.gap_has(words.copulas | words.anaphora)  # "… it is fine"
         beyond = following(units, at)
         if beyond is not None and beyond.sort == "side" and _opposed(unit, beyond):
             return False  # "absent at the right ankle, normal on the left"
@@ -153,6 +154,28 @@ def places_in_turn(units: Sequence[Unit], i: int, cur: Statement) -> bool:
         return False
     named = bool(cur.places) or any(not t.generic for t in cur.targets)
     return named and not cur.grade_first and cur.units[0].sort != "grade"
+
+
+def grades_follow(units: Sequence[Unit], i: int) -> bool:
+    """Whether a grade stands anywhere from unit ``i`` on."""
+    return any(u.sort in ("grade", "status", "none") for u in units[i:])
+
+
+def lists_what(units: Sequence[Unit], i: int, cur: Statement) -> bool:
+    """ "The arms are all normal: tone, power and reflexes": what the grade was said of."""
+    unit, words = units[i], load_words()
+    apart = unit.comma and not unit.gap_has(words.namely)
+    return cur.grade is not None and bool(cur.places) and not (apart or grades_follow(units, i))
+
+
+def says_how_far(cur: Statement, unit: Unit) -> bool:
+    """ "A stocking up to the knees": how far the place before reaches."""
+    words = load_words()
+    return (
+        bool(cur.places)
+        and unit.gap_has(words.extents)
+        and any(t.code in words.outgrown_places for t in cur.places[-1].terms)
+    )
 
 
 def says_rest(units: Sequence[Unit], i: int, cur: Statement) -> bool:

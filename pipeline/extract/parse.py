@@ -38,19 +38,19 @@ class _Parser:
     def parse(self) -> list[Statement]:
         for i, unit in enumerate(self._units):
             if unit.colon and not self._cur.empty:
-                self._colon()
+                self._colon(i)
             _READERS[unit.sort](self, unit, i)
         self._built.close()
         return self._built.done
 
     # -- opening and closing ------------------------------------------------------------
 
-    def _colon(self) -> None:
+    def _colon(self, i: int) -> None:
         remark = self._cur.grade is not None and not self._cur.targets
         if not self._cur.headed:
             self._built.close(heading=True)
-        elif remark:  # "The legs are weak: hip flexion three"
-            self._built.close()
+        elif remark and opening.grades_follow(self._units, i):
+            self._built.close()  # "The legs are weak: hip flexion three"
 
     # -- targets ------------------------------------------------------------------------
 
@@ -83,9 +83,12 @@ class _Parser:
                 cur.targets, cur.own_targets = [], True
             self._join_or_open(target, i)
         elif not cur.targets:
-            remark = unit.comma and bool(cur.places) and leading.has_own_grade(self._units, i)
-            if remark or (unit.comma and set(unit.gap) != {","}):
-                self._built.close()  # "the legs are weak, hip flexion three"
+            if opening.lists_what(self._units, i, cur):
+                cur.grade_first = True  # "the arms are normal, I mean tone and power"
+            else:
+                remark = unit.comma and bool(cur.places) and leading.has_own_grade(self._units, i)
+                if remark or (unit.comma and set(unit.gap) != {","}):
+                    self._built.close()  # "the legs are weak, hip flexion three"
             self._built.add_target(target)
         elif opening.specifies(cur, target):
             self._built.absorb(target)
@@ -121,6 +124,9 @@ class _Parser:
 
     def _place(self, unit: Unit, i: int) -> None:
         cur = self._cur
+        if opening.says_how_far(cur, unit):
+            self._built.keep(unit)
+            return
         spoken = bool(cur.targets) and cur.generic_only and cur.targets[0].modality == "reflex"
         jerk = place_as_reflex(unit) if spoken or self._built.topic == "reflex" else None
         if jerk is not None and all(t.modality == "reflex" for t in cur.targets):

@@ -21,6 +21,7 @@ from .units import Unit, UnitSort
 NEGATION_REACH = 4
 #: How far from its toes a word for their motion may stand.
 _NEAR = 6
+LIMBS = frozenset(["upper_limb", "lower_limb"])
 #: Markers that become units of their own, and the sort of the unit.
 _STEERING: Mapping[str, UnitSort] = {
     "none": "none",
@@ -136,19 +137,33 @@ class _Reader:
             elif mention.sort == "level":
                 self._add(Unit("level", mention.start, mention.end, codes=mention.levels), mention)
             elif mention.sort == "target" or mention.sort == "place":
-                self._named(mention, mention.sort)
+                self._named(mention, mention.sort, after)
         return self._units
 
-    def _named(self, mention: Mention, sort: UnitSort) -> None:
+    def _named(self, mention: Mention, sort: UnitSort, after: Mention | None) -> None:
         unit = Unit(
             sort,
             mention.start,
             mention.end,
             terms=mention.terms,
-            plural=mention.plural,
+            plural=mention.plural or self._is_limb_adjective(mention, after),
             side=mention.side or None,
         )
         self._add(unit, mention)
+
+    def _is_limb_adjective(self, mention: Mention, after: Mention | None) -> bool:
+        """ "Upper limb reflexes": of both limbs; "the left upper limb reflexes" of one."""
+        before = self._texts[mention.start - 1] if mention.start else ""
+        return (
+            mention.sort == "place"
+            and after is not None
+            and after.sort == "target"
+            and after.start == mention.end
+            and not self._side
+            and before not in self._words.determiners
+            and before not in self._words.side_of_word
+            and any(not LIMBS.isdisjoint(t.codes) for t in mention.terms)
+        )
 
     def _is_plain_no(self, mention: Mention) -> bool:
         """ "Right ankle yes, left ankle no": an answer, not a negation of what follows."""

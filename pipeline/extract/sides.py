@@ -49,7 +49,7 @@ def _spoken_side(statement: Statement, target: Target, spot: Spot, context: Cont
     side = spot.side or (own[-1] if own else None)
     if side is None and statement.own_targets:
         side = target.unit.side or _listed_side(statement, target)
-    step = statement.inherited
+    step = None if statement.otherwise else statement.inherited
     while step is not None and side is None and not spot.plural:
         side = last_side(step) or target.unit.side
         step = step.inherited
