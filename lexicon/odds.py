@@ -62,10 +62,49 @@ class Rate(_Sourced):
 
     def holds_at(self, age_months: int | None) -> bool:
         """Whether the rate is for this age; an unknown age is an adult's."""
-        age = 480 if age_months is None else age_months
-        return (self.from_months is None or self.from_months <= age) and (
-            self.below_months is None or age < self.below_months
-        )
+        return _is_within(age_months, self.from_months, self.below_months)
+
+
+def _is_within(age_months: int | None, first: int | None, below: int | None) -> bool:
+    age = 480 if age_months is None else age_months
+    return (first is None or first <= age) and (below is None or age < below)
+
+
+class PriorByAge(_Sourced):
+    """A factor that an age puts on the prior of a site, or of some of its kind (``which``)."""
+
+    site: str
+    which: tuple[str, ...] = ()
+    factor: float
+    from_months: int | None = None
+    below_months: int | None = None
+
+    def holds_at(self, age_months: int | None) -> bool:
+        """Whether the factor is for this age; an unknown age is an adult's."""
+        return _is_within(age_months, self.from_months, self.below_months)
+
+
+class Result(_Entry):
+    """What a constitution does to some results."""
+
+    modalities: tuple[str, ...]
+    segments: tuple[str, ...] = ()
+    down: Chance = 0.0
+    up: Chance = 0.0
+
+
+class Constitution(_Sourced):
+    """One cause for many results in health; ``localisation.toml`` explains."""
+
+    id: str
+    share: Chance
+    results: tuple[Result, ...]
+    from_months: int | None = None
+    below_months: int | None = None
+
+    def holds_at(self, age_months: int | None) -> bool:
+        """Whether people of this age can have it; an unknown age is an adult's."""
+        return _is_within(age_months, self.from_months, self.below_months)
 
 
 class Grades(_Sourced):
@@ -83,6 +122,7 @@ class Sign(_Sourced):
     kind: str = ""
     cause: Literal["weak", "lower", "upper", "position"]
     at: Annotated[tuple[str, ...], Field(min_length=1)]
+    shows_at: tuple[str, ...] = ()
     sides: Literal["same", "either", "both", "one"]
     chance: Chance
 
@@ -100,7 +140,6 @@ class Loss(_Entry):
     cerebellar: Mapping[str, float] = {}
     reflex: Mapping[str, float] = {}
     length: Mapping[str, float] = {}
-    steepness: float = 1.0
     shock: Chance = 0.0
     signs: Mapping[str, Mapping[str, float]] = {}
 
@@ -115,6 +154,7 @@ class Form(_Sourced):
     both: Loss = Loss()
     here: Loss = Loss()
     there: Loss = Loss()
+    extents: bool = False
     roots: tuple[str, ...] = ()
     tracts: Mapping[str, float] = {}
     without: tuple[str, ...] = ()
@@ -134,12 +174,15 @@ class Odds(_Entry):
     prior: Numbers
     common: Numbers
     two_lesions: Numbers
-    constitution: Numbers
+    winging: Numbers
+    extent: Numbers
     reach: Numbers
     felt_at: Lists
     bulk: Lists
     steps: Lists
     rate: tuple[Rate, ...]
+    prior_by_age: tuple[PriorByAge, ...]
+    constitution: tuple[Constitution, ...]
     grades: tuple[Grades, ...]
     sign: tuple[Sign, ...]
     form: tuple[Form, ...]

@@ -41,10 +41,8 @@ def mean_terms(posterior: Posterior, model: Model, site: int) -> NDArray[np.floa
     total = share.sum()
     if total <= 0:
         share, total = np.exp(np.maximum(share, -50.0)), float(share.size)
-    found = sum(
-        (posterior.terms[c][:, part].astype(np.float64) * share[c]).sum(1) for c in range(3)
-    )
-    return np.asarray(found / total)
+    found = [(t[:, part] * share[c]).sum(1) for c, t in enumerate(posterior.terms)]
+    return np.asarray(np.sum(found, axis=0) / total)
 
 
 def weigh(

@@ -23,6 +23,8 @@ _THERE = ("other_side_from_lesion", "smaller_limbs_other_side")
 _HERE = ("same_side_as_lesion", "same_side", "one_side")
 _WEAK = ("weak_muscles", "affected_limbs", "proximal", "distal_both_sides")
 _NORMAL = ("normal", "flexor")
+#: How far up a length-dependent disease has come, and how often; see [extent].
+_EXTENTS = (("toes", 0.3), ("shin", 0.35), ("hands", 0.25), ("thigh", 0.1))
 
 
 def form_sites(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
@@ -37,17 +39,22 @@ def form_sites(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
             prior *= side_share if form.sided else 1 - side_share
         for side in SIDES if form.sided else ("none",):
             share = prior / len(SIDES) if form.sided else prior
-            damage = _damage(space, form, SIDES.index(side) if form.sided else None)
-            _add_rows(space, anatomy, form, damage, side)
-            yield Hypothesis(SiteKey(form.site, None, side), form.id, share, damage)
+            here = SIDES.index(side) if form.sided else None
+            extents = _EXTENTS if form.extents else (("", 1.0),)
+            for extent, part in extents:
+                damage = _damage(space, form, here, extent)
+                _add_rows(space, anatomy, form, damage, side)
+                name = f"{form.id}_{extent}".strip("_")
+                yield Hypothesis(SiteKey(form.site, None, side), name, share * part, damage)
 
 
-def _damage(space: Space, form: Form, here: int | None) -> Damage:
+def _damage(space: Space, form: Form, here: int | None, extent: str) -> Damage:
     damage = nothing(space)
     for side in range(len(SIDES)):
         _take(space, damage, form.both, side)
         if here is not None:
             _take(space, damage, form.here if side == here else form.there, side)
+        _take_length(space, damage, form.both, side, extent)
     damage.shock = max(form.both.shock, form.here.shock, form.there.shock)
     return damage
 
@@ -69,8 +76,6 @@ def _take(space: Space, damage: Damage, loss: Loss, side: int) -> None:
         found = np.array([felt_by_place(space, values, leaf) for leaf in space.skin], np.float32)
         array[:, side] = np.maximum(array[:, side], found)
     raise_to(damage.cerebellar, loss.cerebellar, ("upper_limb", "lower_limb"))
-    if loss.length:
-        _take_length(space, damage, loss, side)
     for name, by_place in loss.signs.items():
         _add_sign(space, damage, name, by_place, side)
 
@@ -93,13 +98,22 @@ def felt_by_place(space: Space, values: Mapping[str, float], leaf: str) -> float
     return sum(space.by_place(values, r) for r in regions) / len(regions)
 
 
-def _take_length(space: Space, damage: Damage, loss: Loss, side: int) -> None:
-    reach = space.odds.reach.values
+def _take_length(space: Space, damage: Damage, loss: Loss, side: int, extent: str) -> None:
+    """The longest fibres first: all that lies beyond the extent, or by reach without one."""
+    reach, values = space.odds.reach.values, space.odds.extent
     far = np.array([space.by_place(reach, m) for m in space.movements], np.float32)
     felt = np.array([felt_by_place(space, reach, leaf) for leaf in space.skin], np.float32)
+    jerks = np.array([space.by_place(reach, r) for r in space.reflexes], np.float32)
+    if extent:
+        far, felt, jerks = (
+            1 / (1 + np.exp(-(a - values[extent]) / values["width"])) for a in (far, felt, jerks)
+        )
     for path, most in loss.length.items():
         array, out = (damage.lower, far) if path == "lmn" else (getattr(damage, path), felt)
-        array[:, side] = np.maximum(array[:, side], most * out**loss.steepness)
+        array[:, side] = np.maximum(array[:, side], most * out)
+    if extent:
+        lost = loss.reflex.get("ankle_jerk", 0.0) * jerks
+        damage.reflex[:, side] = np.maximum(damage.reflex[:, side], lost)
 
 
 def _add_sign(

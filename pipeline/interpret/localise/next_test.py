@@ -18,9 +18,10 @@ from ..grading import Case
 from ..models import NextTest, SiteName
 from ..wording import listed, on_sides
 from .damage import SiteKey
+from .likelihood import rates_at
 from .model import Model
 from .posterior import Posterior
-from .reading import grade_chances, rates_at
+from .reading import grade_chances
 from .space import SIDES
 
 _Float = NDArray[np.float64]
@@ -83,7 +84,7 @@ def chances(model: Model, age_months: int | None, steps: NDArray[np.intp] | None
     all_steps = plan(model)
     wanted = np.arange(len(all_steps.steps)) if steps is None else steps
     columns = all_steps.columns[wanted]
-    rates = rates_at(model, age_months)
+    rates = rates_at(model.space, age_months)
     names = [(all_steps.steps[i].modality, _leaf(model, all_steps.steps[i])) for i in wanted]
     less_rate = np.array([rates.down.get(n, 0.0) for n in names])[:, None]
     more_rate = np.array([rates.up.get(n, 0.0) for n in names])[:, None]

@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 from ..grading import Case
 from ..models import SiteName, TwoSites
 from .damage import Array, SiteKey
+from .likelihood import log_likelihoods
 from .model import Model
-from .posterior import Posterior, constitutions
-from .reading import log_likelihoods
+from .posterior import Posterior, log_prior_at, log_shares
 
 _DECIBANS = 10 / log(10)
 #: How many leading sites are tried as the first of two; what the pair must gain.
@@ -33,9 +33,10 @@ def pair_sites(
         return None
     best: tuple[float, int, int] | None = None
     single = float(np.log(posterior.probability.max())) + posterior.log_evidence
-    log_pair = _log_prior(model)
+    prior = log_prior_at(model, case.record.age_months)
+    log_pair = _log_prior(model, prior)
     for first in _leading(model, posterior):
-        score = _scores(case, model, posterior, first) + log_pair + model.log_prior[first]
+        score = _scores(case, model, posterior, first) + log_pair + prior[first]
         total = np.logaddexp.reduceat(score, model.starts)
         total[[0, model.site_of[first]]] = -np.inf
         second = int(total.argmax())
@@ -55,11 +56,11 @@ def pair_sites(
     )
 
 
-def _log_prior(model: Model) -> NDArray[np.float64]:
+def _log_prior(model: Model, prior: NDArray[np.float64]) -> NDArray[np.float64]:
     """Log prior of the second site by hypothesis, the chance of two lesions included."""
-    normal = float(np.exp(model.log_prior[0]))
+    normal = float(np.exp(prior[0]))
     two = model.odds.two_lesions["prior"]
-    return np.asarray(model.log_prior + log(two) - log(1 - normal), np.float64)
+    return np.asarray(prior + log(two) - log(1 - normal), np.float64)
 
 
 def _leading(model: Model, posterior: Posterior) -> list[int]:
@@ -80,7 +81,9 @@ def _scores(case: Case, model: Model, posterior: Posterior, first: int) -> NDArr
     down, up = _joined(model, posterior, first)
     terms = log_likelihoods(model, posterior.readings, case.record.age_months, down=down, up=up)
     total = np.stack([t.sum(0, dtype=np.float64) for t in terms])
-    return np.asarray(np.logaddexp.reduce(total + constitutions(model)[:, None], axis=0))
+    return np.asarray(
+        np.logaddexp.reduce(total + log_shares(model, case.record.age_months)[:, None], axis=0)
+    )
 
 
 def _joined(model: Model, posterior: Posterior, first: int) -> tuple[Array, Array]:

@@ -96,10 +96,11 @@ def _place(space: Space, damage: Damage, side: int, losses: tuple[Array, Array, 
 
 def _degrees(space: Space) -> tuple[tuple[str, float, tuple[float, float, float]], ...]:
     values = space.odds.peripheral
-    mild = (values["mild_motor"], values["mild_reflex"], values["mild_sensory"])
+    feeling, reflex = values["mild_sensory"], values["mild_reflex"]
     return (
-        ("full", 1 - values["mild"], (1.0, 1.0, 1.0)),
-        ("mild", values["mild"], mild),
+        ("full", values["full"], (1.0, 1.0, 1.0)),
+        ("mild", values["mild"], (values["mild_motor"], reflex, feeling)),
+        ("sensory", values["sensory"], (values["sensory_motor"], reflex, 1.0)),
     )
 
 
@@ -111,7 +112,8 @@ def _scaled(
 
 def _roots(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
     common, levels = space.odds.common.values, space.lexicon.vocabulary.levels
-    shares = {level: common.get(level, _usual(level, common)) for level in levels}
+    thoracic = {level: common["thoracic"] for level in levels if level.startswith("T")}
+    shares = {level: common.get(level, thoracic.get(level, 1.0)) for level in levels}
     each = space.odds.prior["root"] / sum(shares.values()) / len(SIDES)
     for level, share in shares.items():
         losses = root_damage(space, anatomy, level)
@@ -120,11 +122,6 @@ def _roots(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
                 damage = nothing(space)
                 _place(space, damage, side, _scaled(losses, by))
                 yield Hypothesis(SiteKey("root", level, name), form, each * share * part, damage)
-
-
-def _usual(level: str, common: dict[str, float] | object) -> float:
-    thoracic = level.startswith("T") and level != "T1"
-    return float(common["thoracic"]) if thoracic else 1.0  # type: ignore[index]
 
 
 def _supplies(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
@@ -152,6 +149,7 @@ def _supplies(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
                     damage = nothing(space)
                     _place(space, damage, side, losses)
                     _superficial(space, damage, supply, side, strength["reflex"])
+                    _posture(space, damage, supply, side)
                     prior = each * shares[supply.code] * part
                     yield Hypothesis(SiteKey(site, supply.code, name), form, prior, damage)
 
@@ -213,6 +211,15 @@ def _at_level(space: Space, level: str, region: dict[str, float]) -> float:
 def _superficial(space: Space, damage: Damage, supply: Supply, side: int, chance: float) -> None:
     lost = {space.column(r, "none", side): chance for r in supply.reflexes if r in space.leaves}
     damage.add(lost, down=True)
+
+
+def _posture(space: Space, damage: Damage, supply: Supply, side: int) -> None:
+    """Winging and the like: signs of muscles that no movement of its own shows."""
+    muscles = supply.muscles if isinstance(supply, Nerve) else ()
+    chance = max((space.odds.winging.values.get(m, 0.0) for m in muscles), default=0.0)
+    if chance:
+        column = space.column("abnormal_posture", "shoulder_girdle", side)
+        damage.add({column: chance}, down=False)
 
 
 def _cauda(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:

@@ -212,16 +212,17 @@ class Signs:
         into = down if performance else up
         if sign.modality == "gait":
             columns = [space.column("gait", sign.kind, side) for side in range(2)]
-        elif sign.modality == "drift":
-            self._set_drift(into, chance * by_side)
+        elif sign.shows_at:
+            self._show(into, sign, chance * by_side)
             return
         else:
             columns = [space.column(sign.modality, "none", side) for side in range(2)]
         into[columns] = 1 - (1 - into[columns]) * (1 - chance * by_side)
 
-    def _set_drift(self, into: Array, by_side: Array) -> None:
-        arm = [leaf for leaf in self.space.bulk if self.space.limb(leaf) == "upper_limb"]
-        for leaf in arm:
-            for side in range(2):
-                column = self.space.column("drift", leaf, side)
-                into[column] = 1 - (1 - into[column]) * (1 - by_side[side])
+    def _show(self, into: Array, sign: Sign, by_side: Array) -> None:
+        """A sign of inspection, at every leaf within the places where it shows."""
+        for leaf in self.space.bulk:
+            if any(self.space.places.within(leaf, place) for place in sign.shows_at):
+                for side in range(2):
+                    column = self.space.column(sign.modality, leaf, side)
+                    into[column] = 1 - (1 - into[column]) * (1 - by_side[side])
