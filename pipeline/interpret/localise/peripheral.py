@@ -20,9 +20,9 @@ _ORDER = ("first", "second", "third")
 
 def peripheral_sites(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
     """The hypotheses of roots, nerves, plexus parts and the cauda equina."""
-    yield from _roots(space, anatomy)
+    yield from _roots(space)
     yield from _supplies(space, anatomy)
-    yield from _cauda(space, anatomy)
+    yield from _cauda(space)
 
 
 def root_share(space: Space, root: str, roots: Sequence[str], variants: Sequence[str]) -> float:
@@ -49,10 +49,10 @@ def level_weights(space: Space, leaf: str) -> dict[str, float]:
     return weights
 
 
-def root_damage(space: Space, anatomy: Anatomy, root: str) -> tuple[Array, Array, Array]:
+def root_damage(space: Space, root: str) -> tuple[Array, Array, Array]:
     """Weakness, lost reflexes and lost feeling of one root on one side, by leaf."""
     tables = space.lexicon.tables
-    strength = _strengths(space, anatomy, "single_root")
+    own = space.odds.peripheral
     weak = np.array(
         [
             root_share(space, root, m.roots, m.variants) if m else 0.0
@@ -75,15 +75,7 @@ def root_damage(space: Space, anatomy: Anatomy, root: str) -> tuple[Array, Array
         weights = level_weights(space, leaf)
         neighbour = space.odds.share["neighbour"] if near & weights.keys() else 0.0
         numb[i] = max(weights.get(root, 0.0), neighbour)
-    return weak * strength["power"], lost * strength["reflex"], numb * strength["sensation"]
-
-
-def _strengths(space: Space, anatomy: Anatomy, pattern: str) -> dict[str, float]:
-    found: dict[str, float] = {}
-    for row in anatomy.rows_of(pattern):
-        if row.supports and row.grade in ("reduced", "absent") and row.modality not in found:
-            found[row.modality] = space.odds.strength[row.strength]
-    return {"reflex": found.get("power", 0.0), **found}
+    return weak * own["power"], lost * own["reflexes"], numb * own["sensation"]
 
 
 def _place(space: Space, damage: Damage, side: int, losses: tuple[Array, Array, Array]) -> None:
@@ -110,13 +102,13 @@ def _scaled(
     return losses[0] * by[0], losses[1] * by[1], losses[2] * by[2]
 
 
-def _roots(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
+def _roots(space: Space) -> Iterator[Hypothesis]:
     common, levels = space.odds.common.values, space.lexicon.vocabulary.levels
     thoracic = {level: common["thoracic"] for level in levels if level.startswith("T")}
     shares = {level: common.get(level, thoracic.get(level, 1.0)) for level in levels}
     each = space.odds.prior["root"] / sum(shares.values()) / len(SIDES)
     for level, share in shares.items():
-        losses = root_damage(space, anatomy, level)
+        losses = root_damage(space, level)
         for side, name in enumerate(SIDES):
             for form, part, by in _degrees(space):
                 damage = nothing(space)
@@ -126,10 +118,7 @@ def _roots(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
 
 def _supplies(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
     common = space.odds.common.values
-    for site, rows, pattern in (
-        ("nerve", anatomy.nerves, "single_nerve"),
-        ("plexus", anatomy.plexus, "plexus"),
-    ):
+    for site, rows in (("nerve", anatomy.nerves), ("plexus", anatomy.plexus)):
         supplies: list[Supply] = [
             s for s in rows.values() if s.full or s.partial or s.skin or s.reflexes
         ]
@@ -140,15 +129,14 @@ def _supplies(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
             for s in supplies
         }
         each = space.odds.prior[site] / sum(shares.values()) / len(SIDES)
-        strength = _strengths(space, anatomy, pattern)
         for supply in supplies:
             forms = list(_forms(space, supply))
             for form, part, taken, by in forms:
-                losses = _scaled(_supply_damage(space, supply, taken, strength), by)
+                losses = _scaled(_supply_damage(space, supply, taken), by)
                 for side, name in enumerate(SIDES):
                     damage = nothing(space)
                     _place(space, damage, side, losses)
-                    _superficial(space, damage, supply, side, strength["reflex"])
+                    _superficial(space, damage, supply, side)
                     _posture(space, damage, supply, side)
                     prior = each * shares[supply.code] * part
                     yield Hypothesis(SiteKey(site, supply.code, name), form, prior, damage)
@@ -166,9 +154,9 @@ def _forms(
 
 
 def _supply_damage(
-    space: Space, supply: Supply, taken: Collection[str] | None, strength: dict[str, float]
+    space: Space, supply: Supply, taken: Collection[str] | None
 ) -> tuple[Array, Array, Array]:
-    share = space.odds.share
+    share, own = space.odds.share, space.odds.peripheral
 
     def hit(code: str, full: Collection[str], partial: Collection[str] = ()) -> float:
         if taken is not None and code not in taken:
@@ -194,7 +182,7 @@ def _supply_damage(
     if "perianal" in supply.skin:
         for level in space.odds.felt_at.values["perianal"]:
             numb[space.skin.index(level)] = share["full"]
-    return weak * strength["power"], lost * strength["reflex"], numb * strength["sensation"]
+    return weak * own["power"], lost * own["reflexes"], numb * own["sensation"]
 
 
 def _at_level(space: Space, level: str, region: dict[str, float]) -> float:
@@ -208,7 +196,8 @@ def _at_level(space: Space, level: str, region: dict[str, float]) -> float:
     return 0.7 * key[0] + 0.3 * mean if key else mean
 
 
-def _superficial(space: Space, damage: Damage, supply: Supply, side: int, chance: float) -> None:
+def _superficial(space: Space, damage: Damage, supply: Supply, side: int) -> None:
+    chance = space.odds.peripheral["reflexes"]
     lost = {space.column(r, "none", side): chance for r in supply.reflexes if r in space.leaves}
     damage.add(lost, down=True)
 
@@ -222,7 +211,7 @@ def _posture(space: Space, damage: Damage, supply: Supply, side: int) -> None:
         damage.add({column: chance}, down=False)
 
 
-def _cauda(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
+def _cauda(space: Space) -> Iterator[Hypothesis]:
     uneven = space.odds.peripheral["uneven"]
     prior, key = space.odds.prior["cauda_equina"], SiteKey("cauda_equina", None, "both")
     for form in (f for f in space.odds.form if f.site == key.site):
@@ -233,7 +222,7 @@ def _cauda(space: Space, anatomy: Anatomy) -> Iterator[Hypothesis]:
         ):
             damage = nothing(space)
             for root in space.lexicon.vocabulary.level_range(*form.roots):
-                losses = root_damage(space, anatomy, root)
+                losses = root_damage(space, root)
                 for side, by in enumerate(sides):
                     _place(space, damage, side, _scaled(losses, (by, by, by)))
             yield Hypothesis(key, f"{form.id}_{name}", prior * form.weight / 3, damage)
