@@ -93,6 +93,7 @@ class Words(BaseModel):
     prepositions: frozenset[str]
     list_words: frozenset[str]
     between_grades: frozenset[str]
+    saying: frozenset[str]
     copulas: frozenset[str]
     status_contrast: frozenset[str]
     anaphora: frozenset[str]

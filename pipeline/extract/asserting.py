@@ -84,9 +84,22 @@ def says_only_grade(utterance: Utterance, statement: Statement) -> bool:
     """ "Also two plus.", "It is waddling.": a grade and hardly a word beside."""
     words = load_words()
     small = words.openers | words.anaphora | words.copulas | words.plural_anaphora
+    small |= words.back_to_now
     covered = {i for u in statement.units for i in range(u.start, u.end)}
-    low, high = utterance.start, utterance.end
+    low, high = statement.span[0], utterance.end
+    while low > utterance.start and utterance.texts[low - 1] not in words.clause_ends:
+        low -= 1
     while high > low and utterance.texts[high - 1] in _MARKS:
         high -= 1
     end = max(u.end for u in statement.units)
     return all(utterance.texts[i] in small for i in range(low, min(end, high)) if i not in covered)
+
+
+def is_praise(utterance: Utterance, statement: Statement) -> bool:
+    """ "Good." and "Strong!" praise; "they are good" speaks of what was examined."""
+    grade = statement.grade
+    if grade is None or grade.number:
+        return False
+    words, texts = load_words(), utterance.texts[utterance.start : grade.start]
+    told = not (words.copulas | words.anaphora).isdisjoint(texts)
+    return set(grade.readings) >= {"mrc"} and not told

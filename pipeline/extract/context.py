@@ -81,6 +81,7 @@ class Context:
         """Put no limb in force when another one was spoken of."""
         if made and self.limbs and set(limbs_of(statement.places)) - set(self.limbs):
             self.limbs = ()
+            self.side = None if self.side == "both" else self.side
 
     def forget_side(self, sides: Collection[str]) -> None:
         """End the stretch of the side in force when the other side was spoken in passing."""
@@ -95,6 +96,8 @@ def is_heading(utterance: Utterance, statements: Sequence[Statement]) -> bool:
     targets = [(s, t) for s in statements for t in s.targets]
     if any(t.modality == "gait" and is_described(s, t, utterance) for s, t in targets):
         return False
+    if any(t.own == "habit" for _, t in targets):
+        return False  # "she walks on her toes"
     units = [u for s in statements for u in s.units]
     located = any(u.side or u.sort in ("place", "side") for u in units)
     signs = [t for s in statements for t in s.targets if t.is_sign]

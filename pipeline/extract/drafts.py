@@ -106,7 +106,7 @@ def _topic_targets(statement: Statement, context: Context) -> list[Target]:
     grade, topic = statement.grade, context.topic
     if grade is None:
         return []
-    if topic is None:
+    if topic is None or grade_of(grade, topic) is None:
         return _told_by_grade(statement, grade)
     located = statement.places or statement.sides or statement.throughout
     if not located and statement.inherited is None:
@@ -141,6 +141,8 @@ def _verdict(statement: Statement, target: Target, utterance: Utterance) -> _Ver
     if statement.grade is not None:
         grade = _graded(statement, statement.grade, target, utterance)
         return None if grade is None else _Verdict(grade)
+    if target.own == "habit" and "able" not in utterance.words:
+        return _Verdict("toe_walking", implied=True)
     if target.modality == "gait" and is_described(statement, target, utterance):
         return _Verdict("abnormal", implied=True)
     negated = target.unit.negated
@@ -188,6 +190,8 @@ def _graded(statement: Statement, spoken: Unit, target: Target, utterance: Utter
 
 def _as_examined(target: Target, statement: Statement) -> tuple[str, str | None]:
     """A muscle with a grade that only a reflex can have was a jerk."""
+    if target.own == "habit" and statement.grade is None:
+        return "gait", target.segment  # "she walks on her toes"
     if target.muscle and statement.grade is not None and grade_of(statement.grade, "power") is None:
         reflex = reflex_of_muscle(target.term)
         if reflex is not None:

@@ -17,6 +17,15 @@ from .mentions import Mention, uncovered
 _ELLIPSIS = 9
 _LIMB_HEADS = ("upper", "lower")
 _LIMBS = ("upper_limb", "lower_limb")
+_WALKS = ("heel_walking", "toe_walking")
+_FEET: Mapping[str, str] = {
+    "heel": "heel_walking",
+    "heels": "heel_walking",
+    "toe": "toe_walking",
+    "toes": "toe_walking",
+    "tiptoe": "toe_walking",
+    "tiptoes": "toe_walking",
+}
 
 
 def elliptic_places(
@@ -59,6 +68,31 @@ def elliptic_places(
                 out[k] = replace(noun, terms=(whole,))
     out.sort(key=lambda m: (m.start, m.end))
     return out
+
+
+def bare_walks(
+    texts: Sequence[str], mentions: Sequence[Mention], tests: Mapping[str, Term]
+) -> list[Mention]:
+    """The second of two walks named in one ("heel and toe walk", "on her toes and heels").
+
+    ``tests`` are the walking tests by the part of the foot that they are named after.
+    """
+    found: list[Mention] = []
+    for m in mentions:
+        own = next((t.code for t in m.terms if t.code in _WALKS), None)
+        if own is None or m.sort != "target":
+            continue
+        before, after = tuple(texts[max(m.start - 2, 0) : m.start]), m.end
+        if len(before) == 2 and before[0] in _FEET and before[1] in ("and", "or"):
+            found.append(Mention("target", m.start - 2, m.start - 1, (tests[_FEET[before[0]]],)))
+        if texts[after : after + 1] not in (["and"], ["or"]):
+            continue
+        after += 1
+        while after < len(texts) and texts[after] in ("on", *load_words().determiners):
+            after += 1
+        if after < len(texts) and texts[after] in _FEET and _FEET[texts[after]] != own:
+            found.append(Mention("target", after, after + 1, (tests[_FEET[texts[after]]],)))
+    return found
 
 
 def bare_motions(

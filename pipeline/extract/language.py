@@ -21,7 +21,7 @@ from spacy.vocab import Vocab
 from ...lexicon import Atom, load
 from ...lexicon.cues import read_cues, read_markers
 from ...lexicon.words import load_words
-from .ellipsis import bare_motions, elliptic_places
+from .ellipsis import bare_motions, bare_walks, elliptic_places
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
 from .mentions import Mention, longest, mention_of, uncovered, with_contractions
 from .numerals import levels, numbers
@@ -73,6 +73,9 @@ class MentionFinder:
             if t.kind == "segment" and t.code in lexicon.vocabulary.segments["movement"]
         }
         self._places = {t.code: t for t in lexicon.terms if t.kind == "segment"}
+        self._tests = {
+            t.code: t for t in reversed(lexicon.terms) if t.kind == "modality" and t.scale is None
+        }
         self._terms = _Phrases(nlp.vocab, with_contractions(lexicon.terms))
         self._markers = _Phrases(nlp.vocab, ((m.id, m.forms()) for m in read_markers().values()))
 
@@ -82,7 +85,12 @@ class MentionFinder:
         whole = self._whole(doc, texts)
         ranges = levels(texts, self._vocabulary)
         motions = bare_motions(texts, [*whole, *ranges], self._movements)
-        named = [*whole, *motions]
+        walks = bare_walks(texts, whole, self._tests)
+        named = [
+            *(m for m in whole if not any(w.start == m.start for w in walks)),
+            *motions,
+            *walks,
+        ]
         graded = numbers(texts, uncovered([*named, *ranges], len(texts)))
         composed = [*ranges, *graded]
         covered = {i for m in composed for i in range(m.start, m.end)}

@@ -113,6 +113,8 @@ def merge(unit: Unit, cur: Statement) -> Merge:
     led = cur.grade.sort == "none" or (cur.grade_first and old is not None)
     if led and _plainly_present(unit) and unit.gap_has(words.copulas):
         return "repeats"  # "mild wasting of the thigh is visible", "none was seen"
+    if _is_number_of_word(unit, cur, old) and target.modality == "power":
+        return "betters"
     adjacent = cur.last is cur.grade or (cur.grade_first and cur.last is target.unit)
     if not adjacent or not words.between_grades.issuperset(unit.gap):
         return "other"
@@ -125,6 +127,14 @@ def merge(unit: Unit, cur: Statement) -> Merge:
     if old == "present" and new in words.degrees:
         return "betters"
     return "repeats" if old in words.degrees and new == "present" else "other"
+
+
+def _is_number_of_word(unit: Unit, cur: Statement, old: str | None) -> bool:
+    """ "A little weak on the right, I'd say a four": a number for what a word said."""
+    words = load_words()
+    weak = old in ("reduced", None) and cur.grade is not None and not cur.grade.number
+    small = words.between_grades | words.saying
+    return weak and bool(unit.number) and unit.comma and small.issuperset(unit.gap)
 
 
 def is_doubled(unit: Unit, cur: Statement) -> bool:

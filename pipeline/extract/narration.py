@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from ...lexicon.words import load_words
 from . import sharing, takebacks
-from .asserting import defines, goes_on, says_only_grade
+from .asserting import defines, goes_on, is_praise, says_only_grade
 from .claims import ClaimDraft, ClaimReader
 from .context import OPPOSITE, Context, is_heading, limbs_of, opening_side
 from .drafts import Draft, drafts_of
@@ -108,6 +108,9 @@ class Walk:
             return
         units = takebacks.without_turned_about(units)
         observed = [u for u in units if u.kind == OBSERVED]
+        told = [u for u in units if u.kind == "history"]
+        if told and observed and told[0] is units[0]:
+            self._spoken_of = number, told  # "… absent last year, but today it is two plus"
         statements = statements_of(observed, topic=context.topic)
         for statement in statements_of([u for u in units if u.kind != OBSERVED]):
             self._leave(statement, utterance)
@@ -203,6 +206,10 @@ class Walk:
             return
         if statement.grade is not None and not compatible(statement.grade, last.targets):
             return
+        jerks = [place_as_reflex(p) for p in statement.places]
+        if jerks and all(jerks) and all(t.modality == "reflex" for t in last.targets):
+            statement.targets = [j for j in jerks if j is not None]  # "ankles brisk too"
+            return
         ones = not load_words().plural_anaphora.isdisjoint(utterance.words)
         if ones and statement.sides and not statement.places:
             statement.targets = self._targets_before(last)
@@ -218,7 +225,9 @@ class Walk:
         grade = statement.grade
         if grade is None or statement.places or reading.number - number > _SHOWN:
             return []
-        if not says_only_grade(reading.utterance, statement):
+        if not says_only_grade(reading.utterance, statement) or is_praise(
+            reading.utterance, statement
+        ):
             return []
         jerks = set(grade.readings) == {"reflex"}
         named = (

@@ -62,7 +62,8 @@ def specifies(cur: Statement, target: Target) -> bool:
     listed = cur.last is not None and cur.last.sort in ("target", "place") and unit.joined
     if listed and not cur.targets[0].generic:
         return False
-    return unit.gap_has(load_words().prepositions) and not unit.comma
+    tied = unit.gap_has(load_words().prepositions) or "with" in unit.gap
+    return tied and not unit.comma
 
 
 def _is_muscle_of(general: Target, target: Target) -> bool:
@@ -76,7 +77,7 @@ def continues_list(units: Sequence[Unit], i: int, cur: Statement, target: Target
     apart = bool(unit.gap) and not (unit.comma or unit.joined)
     if not leads or apart or unit.negated or unit.there_is:
         return False
-    if cur.places and not unit.joined:
+    if cur.places and not unit.joined and cur.units[0].sort != "place":
         return False
     if cur.grade is not None and (target.term.implies or target.term.segment):
         return False
@@ -178,11 +179,24 @@ def says_how_far(cur: Statement, unit: Unit) -> bool:
     )
 
 
+def speaks_of_reflexes(cur: Statement) -> bool:
+    """Whether a joint named next is a jerk ("reflexes absent at the knee and ankle")."""
+    if not cur.targets or any(t.modality != "reflex" for t in cur.targets):
+        return False
+    return cur.generic_only or cur.targets[-1].unit.sort == "place"
+
+
 def says_rest(units: Sequence[Unit], i: int, cur: Statement) -> bool:
     """Whether "elsewhere" belongs to the grade before it ("reduced at C6, intact elsewhere")."""
     after = following(units, i)
     ended = after is None or after.comma or after.sort == "target"
     return ended and cur.grade is not None and cur.last is cur.grade and not cur.own_targets
+
+
+def located_after(units: Sequence[Unit], i: int) -> bool:
+    """Whether a side or a place follows grade ``i`` at once ("…, four on the left")."""
+    after = following(units, i)
+    return after is not None and after.sort in ("side", "place") and not after.comma
 
 
 def located_next(units: Sequence[Unit], i: int) -> bool:

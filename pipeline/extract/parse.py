@@ -127,7 +127,7 @@ class _Parser:
         if opening.says_how_far(cur, unit):
             self._built.keep(unit)
             return
-        spoken = bool(cur.targets) and cur.generic_only and cur.targets[0].modality == "reflex"
+        spoken = opening.speaks_of_reflexes(cur)
         jerk = place_as_reflex(unit) if spoken or self._built.topic == "reflex" else None
         if jerk is not None and all(t.modality == "reflex" for t in cur.targets):
             asserted = cur.headed and cur.own_targets and bool(cur.targets)
@@ -166,7 +166,9 @@ class _Parser:
         elif leads and apart:
             self._built.close()
             self._built.set_grade(unit, first=True)
-        elif (merge := leading.merge(unit, cur)) != "other":
+        elif (merge := leading.merge(unit, cur)) != "other" and not (
+            merge == "betters" and cur.located and opening.located_after(self._units, i)
+        ):
             if merge == "betters":
                 cur.grade = unit
             elif merge == "confirms" and leading.is_doubled(unit, cur):

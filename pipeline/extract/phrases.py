@@ -49,10 +49,12 @@ def units_of(utterance: Utterance) -> list[Unit]:
     mentions = _resolve_toes(texts, without_repairs(texts, mentions))
     units = [*_Reader(texts, mentions).read(), *statuses]
     units.sort(key=lambda u: u.start)
-    end = utterance.start
+    end, prepositions = utterance.start, load_words().prepositions
     for unit in units:
         begin = unit.start if unit.origin < 0 else min(unit.origin, unit.start)
         unit.gap = _without_hesitations(texts[end:begin]) if begin > end else ()
+        if unit.sort == "target" and texts[unit.start] in prepositions:  # "intact to LT"
+            unit.gap = (*unit.gap, texts[unit.start])
         end = max(end, unit.end)
         unit.kind = utterance.kind_at(min(unit.start, utterance.end - 1))
     return units
@@ -146,7 +148,9 @@ class _Reader:
             mention.start,
             mention.end,
             terms=mention.terms,
-            plural=mention.plural or self._is_limb_adjective(mention, after),
+            plural=mention.plural
+            or self._is_limb_adjective(mention, after)
+            or self._texts[mention.end : mention.end + 1] == ["are"],
             side=mention.side or None,
         )
         self._add(unit, mention)
@@ -238,8 +242,26 @@ class _Reader:
                 self._add(Unit("side", mention.start, mention.end, side=mention.side), mention)
                 return
             self._side, self._side_start = mention.side, mention.start
-        elif not (single and words[0] in ("both", "either", "each")):
+        elif not (single and words[0] in ("both", "either", "each")) or self._grades_both(
+            mention, after
+        ):
             self._add(Unit("side", mention.start, mention.end, side=mention.side), mention)
+
+    def _grades_both(self, side: Mention, after: Mention | None) -> bool:
+        """ "Biceps both four", not "both brisk and crossed"."""
+        named = 0  # "abduction and adduction are both five": the two of them
+        for unit in reversed(self._units):
+            if unit.sort == "grade":
+                break
+            named += unit.sort in ("target", "place")
+        return (
+            named == 1
+            and after is not None
+            and after.sort == "grade"
+            and after.start == side.end
+            and self._texts[side.start] == "both"
+            and self._texts[after.end : after.end + 1] != ["and"]
+        )
 
     def _grade(self, mention: Mention, after: Mention | None) -> None:
         readings: dict[str, str] = {}
@@ -247,6 +269,8 @@ class _Reader:
             for code in term.codes if term.kind == "grade" else ():
                 scale, grade = code.split(":")
                 readings.setdefault(scale, grade)
+        if self._texts[mention.start] in ("up", "down") and not self._points(mention):
+            return
         degree = set(readings) == {"presence"}
         negated = mention.start <= self._negated_until
         if negated and degree and after is not None and after.sort == "target":
@@ -254,6 +278,14 @@ class _Reader:
             return
         unit = Unit("grade", mention.start, mention.end, readings=readings, number=mention.number)
         self._add(unit, mention)
+
+    def _points(self, mention: Mention) -> bool:
+        """Whether "up" says how something is, and does not belong to a verb ("held up")."""
+        words, at = self._words, mention.start - 1
+        if at < 0 or any(u.end == mention.start for u in self._units[-1:]):
+            return True
+        before, known = self._texts[at], words.before_own_grade | words.joining | words.openers
+        return before in known or before in words.side_of_word or not before.isalpha()
 
     def _add(self, unit: Unit, mention: Mention) -> None:
         unit.origin = mention.origin

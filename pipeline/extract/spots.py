@@ -11,9 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ...lexicon import load
+from ...lexicon.places import load_places
 from ...lexicon.words import load_words
 from .context import LIMBS, Context
 from .statement import Statement, Target
+from .units import Unit
+
+LIMB_CODES = frozenset(LIMBS)
 
 
 @dataclass(frozen=True)
@@ -52,6 +56,8 @@ def spots_of(
             spots = [replace(s, side=None) for s in spots]
     if spots:
         return spots
+    if statement.otherwise and _names_limb(statement.inherited):
+        return [Spot("whole_body", None, True)]  # "the right arm four, otherwise five"
     if modality in words.usual_place:
         return [Spot(words.usual_place[modality])]
     if limbs:
@@ -61,6 +67,37 @@ def spots_of(
     if context.limbs and (not statement.throughout or context.runs_on):
         return [Spot(limb) for limb in context.limbs]
     return [Spot("whole_body")]
+
+
+def _names_limb(statement: Statement | None) -> bool:
+    """Whether a statement speaks of one whole limb."""
+    places = () if statement is None else statement.places
+    return any(p.side and not LIMB_CODES.isdisjoint(t.codes) for p in places for t in p.terms)
+
+
+def _without_wider(places: Sequence[Unit]) -> list[Unit]:
+    """ "In the right arm, marked at the wrist": the part that was meant, with the limb's side."""
+    out: list[Unit] = []
+    for place in places:
+        limb = out[-1] if out else None
+        if limb is not None and not place.joined and _is_part(place, limb):
+            out.pop()
+            place = replace(place, side=place.side or limb.side)
+        out.append(place)
+    return out
+
+
+def _is_part(place: Unit, limb: Unit) -> bool:
+    whole = [c for t in limb.terms if t.kind == "segment" for c in t.codes]
+    part = next((t.code for t in place.terms if t.kind == "segment"), None)
+    return (
+        len(whole) == 1
+        and whole[0] in LIMBS
+        and part is not None
+        and part not in LIMBS
+        and place.gap_has(load_words().prepositions)
+        and load_places().within(part, whole[0])
+    )
 
 
 def _with_places(statement: Statement) -> Statement:
@@ -78,7 +115,7 @@ def spoken_spots(statement: Statement, modality: str) -> list[Spot]:
     if not statement.places:
         return []
     levels = [c for p in statement.places if p.sort == "level" for c in p.codes]
-    places = [p for p in statement.places if p.sort == "place"]
+    places = _without_wider([p for p in statement.places if p.sort == "place"])
     if levels and "level" in load().vocabulary.modalities[modality].segments:
         side = next((p.side for p in statement.places if p.side), None)
         plural = any(p.plural for p in places)

@@ -136,6 +136,8 @@ def general_remarks(found: FoundList) -> set[int]:
 
 def _is_general(one: Found) -> bool:
     draft = one.draft
+    if draft.modality == "gait" and draft.grade == "abnormal":
+        return True  # "walks with a limp, an antalgic gait"
     if draft.implied and draft.segment == "whole_body" and draft.grade != "normal":
         return True  # "he's floppy: tone is reduced in all four limbs"
     return (
@@ -154,6 +156,12 @@ def _said_better(found: FoundList, at: int) -> bool:
         one = found[k]
         if one.utterance > remark.utterance + 1:
             return False
+        if (
+            one.draft.modality == remark.draft.modality == "gait"
+            and one.utterance == remark.utterance
+            and one.draft.grade not in ("abnormal", "normal")
+        ):
+            return True
         if (
             one.draft.modality == remark.draft.modality
             and one.draft.segment != remark.draft.segment
