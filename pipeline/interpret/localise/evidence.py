@@ -8,6 +8,7 @@ on: what the tables say of the place examined, and of the site.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import log
 
 import numpy as np
@@ -60,7 +61,7 @@ def weigh(
                 findings=(reading.finding,),
                 decibans=round(float(against_none[i]), 2),
                 against_next=round(float(against_next[i]), 2),
-                rows=_rows(case, model, model.sites[site], reading.finding),
+                rows=_rows(model, model.sites[site], *_place(case, reading.finding)),
             )
             for i, reading in enumerate(posterior.readings)
         ]
@@ -69,27 +70,32 @@ def weigh(
     return found
 
 
-def _rows(case: Case, model: Model, site: SiteKey, finding: int) -> tuple[DataRow, ...]:
-    return (*_place_rows(case, model, finding), *_site_rows(case, model, site, finding))
+def _place(case: Case, finding: int) -> tuple[str, str]:
+    what = case.findings[finding]
+    return what.modality, what.segment
 
 
-def _place_rows(case: Case, model: Model, finding: int) -> list[DataRow]:
+@lru_cache(maxsize=4096)
+def _rows(model: Model, site: SiteKey, modality: str, segment: str) -> tuple[DataRow, ...]:
+    return (*_place_rows(model, modality, segment), *_site_rows(model, site, modality))
+
+
+def _place_rows(model: Model, modality: str, segment: str) -> list[DataRow]:
     """What the tables say of the place that was examined."""
-    what, tables = case.findings[finding], case.lexicon.tables
-    leaves = model.space.resolve(what.modality, what.segment)
+    tables, leaves = model.space.lexicon.tables, model.space.resolve(modality, segment)
     if len(leaves) > 3:
         return []
     rows = []
     for leaf in leaves:
-        if what.modality == "power" and leaf in tables.movements:
-            movement = tables.movements[leaf]
-            rows.append(("reference/movements.csv", leaf, movement.source, movement.source_kind))
+        if modality == "power" and leaf in tables.movements:
+            move = tables.movements[leaf]
+            rows.append(_row("reference/movements.csv", leaf, move.source, move.source_kind))
         elif leaf in tables.reflexes:
             reflex = tables.reflexes[leaf]
-            rows.append(("reference/reflexes.csv", leaf, reflex.source, reflex.source_kind))
-    if not rows and model.space.channel(what.modality) in SENSORY:
-        rows = [
-            (
+            rows.append(_row("reference/reflexes.csv", leaf, reflex.source, reflex.source_kind))
+    if model.space.channel(modality) in SENSORY:
+        rows += [
+            _row(
                 "reference/dermatomes.csv",
                 f"{d.site} {d.level} {d.site_kind}",
                 d.source,
@@ -99,10 +105,10 @@ def _place_rows(case: Case, model: Model, finding: int) -> list[DataRow]:
             if (d.site in leaves and d.site_kind == "region")
             or (d.level in leaves and d.site_kind == "isncsci_key_point")
         ]
-    return [DataRow(table=t, row=r, source=s, source_kind=k) for t, r, s, k in rows]
+    return rows
 
 
-def _site_rows(case: Case, model: Model, site: SiteKey, finding: int) -> list[DataRow]:
+def _site_rows(model: Model, site: SiteKey, modality: str) -> list[DataRow]:
     """What the tables say of the site: its own row, and its pattern's rows of this modality."""
     anatomy, rows = model.anatomy, []
     supply = anatomy.nerves.get(site.which or "") if site.site == "nerve" else None
@@ -111,8 +117,7 @@ def _site_rows(case: Case, model: Model, site: SiteKey, finding: int) -> list[Da
     part = anatomy.plexus.get(site.which or "") if site.site == "plexus" else None
     if part is not None:
         rows.append(_row("reference/plexus.csv", part.code, part.source, part.source_kind))
-    modality = case.findings[finding].modality
-    group = case.lexicon.vocabulary.group(modality)
+    group = model.space.lexicon.vocabulary.group(modality)
     signs = anatomy.rows_of(_PATTERNS.get(site.site, site.site))
     wanted = [s for s in signs if s.modality == modality] or [
         s for s in signs if s.modality == group

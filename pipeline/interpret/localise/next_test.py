@@ -26,7 +26,8 @@ from .space import SIDES
 
 _Float = NDArray[np.float64]
 _COUNT, _LEAST_BITS = 3, 0.005
-_RESULTS = ("less", "normal", "more")
+#: Forms of sites below this share of the likeliest are left out: they move no figure shown.
+_LEAST_SHARE = 1e-4
 
 
 @dataclass(frozen=True)
@@ -36,12 +37,16 @@ class Step:
     modality: str
     segment: str
     side: str
+    leaf: str
     columns: tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Plan:
-    """All steps, with the chance of each result (less, normal, more) under every class."""
+    """All steps; ``columns`` are the first and the last of each.
+
+    ``report`` is the chance that a result (less, normal, more) is put down as each of these.
+    """
 
     steps: tuple[Step, ...]
     columns: NDArray[np.intp]
@@ -50,86 +55,112 @@ class Plan:
 
 @lru_cache(maxsize=4)
 def plan(model: Model) -> Plan:
-    """The steps of ``steps`` in ``localisation.toml``, on both sides where there are two."""
+    """The steps of ``localisation.toml``, on both sides where there are two."""
     space, steps = model.space, []
-    vocabulary = space.lexicon.vocabulary
-    unpaired = set(model.odds.steps.values["unpaired"])
-    for modality, segments in model.odds.steps.values.items():
-        if modality == "unpaired":
-            continue
+    vocabulary, listed_steps = space.lexicon.vocabulary, dict(model.odds.steps.values)
+    unpaired = set(listed_steps.pop("unpaired"))
+    for modality, segments in listed_steps.items():
         for segment in segments:
             leaf = space.resolve(modality, segment)[0]
             columns = tuple(space.column(space.channel(modality), leaf, s) for s in range(2))
             if segment in unpaired or modality in unpaired:
                 side = "none" if vocabulary.group(modality) == "gait" else "midline"
-                steps.append(Step(modality, segment, side, columns))
-            else:
-                steps += [
-                    Step(modality, segment, name, (columns[s],)) for s, name in enumerate(SIDES)
-                ]
-    report = np.stack([_report(model, step.modality) for step in steps])
-    return Plan(tuple(steps), np.array([(s.columns[0], s.columns[-1]) for s in steps]), report)
+                steps.append(Step(modality, segment, side, leaf, columns))
+                continue
+            for s, name in enumerate(SIDES):
+                steps.append(Step(modality, segment, name, leaf, (columns[s],)))
+    by_modality = {m: _report(model, m) for m in listed_steps}
+    return Plan(
+        tuple(steps),
+        np.array([(s.columns[0], s.columns[-1]) for s in steps]),
+        np.stack([by_modality[s.modality] for s in steps]),
+    )
 
 
 def _report(model: Model, modality: str) -> _Float:
-    """Chance that a result (less, normal, more) is put down as each of the three."""
-    chances = np.array(list(grade_chances(model, modality).values()))
-    kind = np.array([0, 0, 1, 2])[chances.argmax(1)]
-    table = np.stack([chances[kind == k].sum(0) for k in range(3)], 1)[[1, 2, 3]]
+    """Result by report; a slight result counts as less than normal."""
+    chances_of = np.array(list(grade_chances(model, modality).values()))
+    kind = np.array([0, 0, 1, 2])[chances_of.argmax(1)]
+    table = np.stack([chances_of[kind == k].sum(0) for k in range(3)], 1)[[1, 2, 3]]
     return np.asarray(table / table.sum(1, keepdims=True))
 
 
-def chances(model: Model, age_months: int | None, steps: NDArray[np.intp] | None = None) -> _Float:
-    """Chance of each report, step by result by hypothesis."""
-    all_steps = plan(model)
-    wanted = np.arange(len(all_steps.steps)) if steps is None else steps
-    columns = all_steps.columns[wanted]
+@lru_cache(maxsize=64)
+def _rates(model: Model, age_months: int | None) -> tuple[_Float, _Float]:
     rates = rates_at(model.space, age_months)
-    names = [(all_steps.steps[i].modality, _leaf(model, all_steps.steps[i])) for i in wanted]
-    less_rate = np.array([rates.down.get(n, 0.0) for n in names])[:, None]
-    more_rate = np.array([rates.up.get(n, 0.0) for n in names])[:, None]
-    less = 1 - (1 - model.down[columns].max(1)) * (1 - less_rate)
-    more = (1 - (1 - model.up[columns].max(1)) * (1 - more_rate)) * (1 - less)
-    classes = np.stack([less, 1 - less - more, more], 1)
-    return np.asarray(np.einsum("sch,scr->srh", classes, all_steps.report[wanted]))
+    keys = [(s.modality, s.leaf) for s in plan(model).steps]
+    down = np.array([rates.down.get(k, 0.0) for k in keys])
+    return down[:, None], np.array([rates.up.get(k, 0.0) for k in keys])[:, None]
 
 
-def _leaf(model: Model, step: Step) -> str:
-    return model.space.resolve(step.modality, step.segment)[0]
+def chances(
+    model: Model, age_months: int | None, steps: NDArray[np.intp], forms: NDArray[np.intp]
+) -> _Float:
+    """Chance of each report (less, normal, more) of ``steps`` under ``forms``.
+
+    float64, report by step by form; steps index the plan, forms the model's hypotheses.
+    """
+    all_steps = plan(model)
+    first, last = all_steps.columns[steps].T
+    down_rate, up_rate = (rate[steps] for rate in _rates(model, age_months))
+    down, up = (
+        np.maximum(of[np.ix_(first, forms)], of[np.ix_(last, forms)])
+        for of in (model.down, model.up)
+    )
+    less = 1 - (1 - down) * (1 - down_rate)
+    more = (1 - (1 - up) * (1 - up_rate)) * (1 - less)
+    classes = (less, 1 - less - more, more)
+    table = all_steps.report[steps]
+    return np.stack(
+        [sum(c * table[:, k, r, None] for k, c in enumerate(classes)) for r in range(3)]
+    )
 
 
-def information(model: Model, by_form: _Float, reports: _Float) -> _Float:
+def likely_forms(by_form: _Float) -> NDArray[np.intp]:
+    """The hypotheses that carry weight, in the order of the model."""
+    return np.flatnonzero(by_form > _LEAST_SHARE * by_form.max())
+
+
+def information(site_of: NDArray[np.intp], by_form: _Float, reports: _Float) -> _Float:
     """Expected fall of the entropy over the sites in bits, by step.
 
-    ``by_form`` is the posterior by hypothesis, ``reports`` the chances of the reports.
+    ``by_form`` is the posterior of the forms, ``site_of`` their sites (in order), ``reports``
+    the chances of the reports.
     """
-    joint = np.add.reduceat(reports * by_form, model.starts, axis=2)
-    site, result = joint.sum(1, keepdims=True), joint.sum(2, keepdims=True)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        bits = np.where(joint > 0, joint * np.log2(joint / (site * result)), 0.0)
-    return np.asarray(np.maximum(bits.sum((1, 2)), 0.0))
+    starts = np.flatnonzero(np.diff(site_of, prepend=-1))
+    joint = np.add.reduceat(reports * (by_form / by_form.sum()), starts, axis=2)
+    site, result = joint.sum(0, keepdims=True), joint.sum(2, keepdims=True)
+    bits = (joint * np.log2(np.maximum(joint, 1e-300) / np.maximum(site * result, 1e-300))).sum(
+        (0, 2)
+    )
+    return np.asarray(np.maximum(bits, 0.0))
 
 
 def suggest(case: Case, model: Model, posterior: Posterior) -> tuple[NextTest, ...]:
     """The three most informative steps that were not examined, each at a place of its own."""
-    steps = plan(model).steps
-    done = examined(case, model)
-    open_steps = np.array([i for i, s in enumerate(steps) if not _is_done(model, s, done)])
+    steps, done = plan(model).steps, examined(case, model)
+    open_steps = np.array([i for i, s in enumerate(steps) if not _is_done(model, s, done)], int)
     if not len(open_steps):
         return ()
     by_form = posterior.joint.sum(0)
-    reports = chances(model, case.record.age_months, open_steps)
-    bits = information(model, by_form, reports)
+    forms = likely_forms(by_form)
+    by_form, site_of = by_form[forms], model.site_of[forms]
+    reports = chances(model, case.record.age_months, open_steps, forms)
+    bits = information(site_of, by_form, reports)
     found: list[NextTest] = []
     taken: set[tuple[str, str]] = set()
     for i in (-bits).argsort(kind="stable"):
         step = steps[open_steps[i]]
-        where = (model.space.channel(step.modality), _leaf(model, step))
+        where = (model.space.channel(step.modality), step.leaf)
         if len(found) == _COUNT or bits[i] < _LEAST_BITS:
             break
         if where not in taken:
             taken.add(where)
-            found.append(_test(model, posterior, step, float(bits[i]), reports[i], by_form))
+            odd = np.bincount(site_of, by_form * (1 - reports[1, i]), len(model.sites))
+            share = np.bincount(site_of, by_form, len(model.sites))
+            found.append(
+                _test(model, posterior, step, float(bits[i]), odd / np.maximum(share, 1e-300))
+            )
     return tuple(found)
 
 
@@ -147,21 +178,13 @@ def examined(case: Case, model: Model) -> set[tuple[str, str, str]]:
 
 
 def _is_done(model: Model, step: Step, done: set[tuple[str, str, str]]) -> bool:
-    where = model.space.channel(step.modality), _leaf(model, step)
+    where = model.space.channel(step.modality), step.leaf
     sides = (step.side,) if step.side in SIDES else SIDES
     return all((*where, side) in done for side in sides)
 
 
-def _test(
-    model: Model,
-    posterior: Posterior,
-    step: Step,
-    bits: float,
-    reports: _Float,
-    by_form: _Float,
-) -> NextTest:
-    joint = np.add.reduceat(reports * by_form, model.starts, axis=1)
-    odd = 1 - joint[1] / np.maximum(joint.sum(0), 1e-300)
+def _test(model: Model, posterior: Posterior, step: Step, bits: float, odd: _Float) -> NextTest:
+    """``odd`` is the chance of an abnormal report by site."""
     high, low = _parted(posterior.probability, odd)
     names = [model.sites[i] for i in (*high, *low)]
     return NextTest(

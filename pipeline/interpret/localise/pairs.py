@@ -22,7 +22,7 @@ from .posterior import Posterior, log_prior_at, log_shares
 
 _DECIBANS = 10 / log(10)
 #: How many leading sites are tried as the first of two; what the pair must gain.
-_FIRST, _GAIN_DECIBANS = 6, 5.0
+_FIRST, _GAIN_DECIBANS = 4, 5.0
 
 
 def pair_sites(
@@ -92,7 +92,7 @@ def _joined(model: Model, posterior: Posterior, first: int) -> tuple[Array, Arra
     columns = np.array(sorted(used | set(range(gait.start, gait.stop))))
     joined = []
     for single in (model.down, model.up):
-        both = np.zeros_like(single)
+        both = np.empty_like(single)  # only the columns that are read are filled
         both[columns] = 1 - (1 - single[columns]) * (1 - single[columns, first][:, None])
         joined.append(both)
     return joined[0], joined[1]

@@ -14,7 +14,7 @@ from functools import cached_property
 
 from ....lexicon import Lexicon
 from ....lexicon.odds import Odds
-from ....lexicon.places import LIMBS, Places
+from ....lexicon.places import Places
 
 SIDES = ("left", "right")
 ZONES = ("face", "upper_limb", "lower_limb", "trunk")
@@ -126,6 +126,16 @@ class Space:
 
     def resolve(self, modality: str, segment: str) -> tuple[str, ...]:
         """The leaves that a finding of ``modality`` at ``segment`` speaks of; maybe none."""
+        key = self.channel(modality), segment
+        if key not in self._resolved:
+            self._resolved[key] = self._leaves_at(modality, segment)
+        return self._resolved[key]
+
+    @cached_property
+    def _resolved(self) -> dict[tuple[str, str], tuple[str, ...]]:
+        return {}
+
+    def _leaves_at(self, modality: str, segment: str) -> tuple[str, ...]:
         channel = self.channel(modality)
         if channel in ZONED:
             return self._zones(segment)
@@ -184,6 +194,3 @@ class Space:
         if len(limbs) == 1:
             return limbs[0]
         return "face" if leaf in ("face", "tongue", "jaw_jerk") else "trunk"
-
-
-LIMB_ZONES = LIMBS

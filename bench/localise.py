@@ -1,0 +1,363 @@
+"""Does localisation find the site? Vignettes, recovery, next tests, sensitivity to assumptions.
+
+``python bench/localise.py [vignettes] [recovery] [tests] [sensitivity] [--folder F]…`` prints
+the parts named, or all. Vignettes: the share whose expected site is first, and among the first
+three, by folder. Recovery: examinations drawn from every site with 5 per cent wrong findings
+and half the steps missing. Tests: cases solved after so many tests, when tests follow "next
+test", a fixed head-to-toe order or chance; ``--plot FILE`` draws it. Sensitivity: every
+assumption halved and doubled (as odds, where it is a chance), and how many vignettes keep
+their first place.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import time
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+from patients import Patient, draw, is_right
+from plessor.lexicon.odds import Numbers, Odds, load_odds
+from plessor.pipeline.interpret.localise.damage import SiteKey
+from plessor.pipeline.interpret.localise.likelihood import log_likelihoods
+from plessor.pipeline.interpret.localise.model import Model, build_model, load_model
+from plessor.pipeline.interpret.localise.next_test import chances, information, likely_forms, plan
+from plessor.pipeline.interpret.localise.posterior import localise, log_prior_at, log_shares
+from plessor.pipeline.interpret.localise.reading import read_findings
+from plessor.pipeline.record import Finding
+
+HERE = Path(__file__).resolve().parent
+FOLDERS = (HERE.parent / "tests/vignettes", HERE.parents[1] / "shared/gold/vignettes")
+WRONG, MISSING, SEED = 0.05, 0.5, 20240
+MOST_TESTS, CASES = 40, 120
+
+Key = tuple[str, str | None, str]
+
+
+def main() -> None:
+    """Print the parts that were asked for."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("parts", nargs="*", default=[])
+    parser.add_argument("--folder", type=Path, action="append")
+    parser.add_argument("--plot", type=Path)
+    parser.add_argument("--draws", type=int, default=2)
+    parser.add_argument("--cases", type=int, default=CASES)
+    options = parser.parse_args()
+    parts = options.parts or ["vignettes", "recovery", "tests", "sensitivity"]
+    folders = [f for f in options.folder or FOLDERS if f.exists()]
+    model = load_model()
+    if "vignettes" in parts:
+        for folder in folders:
+            report_vignettes(model, folder)
+    if "recovery" in parts:
+        report_recovery(model, options.draws)
+    if "tests" in parts:
+        report_tests(model, options.cases, options.plot)
+    if "sensitivity" in parts:
+        report_sensitivity(folders)
+
+
+# --- vignettes -------------------------------------------------------------------------------
+
+
+def read_vignettes(folder: Path) -> list[dict]:
+    """The vignettes of a folder, by name."""
+    return [json.loads(path.read_text()) for path in sorted(folder.glob("*.json"))]
+
+
+def findings_of(vignette: dict) -> tuple[Finding, ...]:
+    """The findings, "both" as two."""
+    return tuple(
+        Finding(modality=m, segment=s, side=one, grade=g, status=status)
+        for m, s, side, g, status in vignette["findings"]
+        for one in (("left", "right") if side == "both" else (side,))
+    )
+
+
+def ranked(model: Model, vignette: dict) -> list[Key]:
+    """The sites of a vignette, most probable first."""
+    found = localise(model, findings_of(vignette), vignette["age_months"])
+    order = (-found.probability).argsort(kind="stable")[:5]
+    return [_key(model.sites[i]) for i in order]
+
+
+def _key(site: SiteKey) -> Key:
+    return site.site, site.which, "none" if site.side == "both" else site.side
+
+
+def accepted(vignette: dict) -> set[Key]:
+    """The sites that are right in first place."""
+    sites = [vignette["expect"], *vignette["accept"]]
+    return {_key(SiteKey(s["site"], s["which"], s["side"])) for s in sites}
+
+
+def report_vignettes(model: Model, folder: Path) -> None:
+    """First and first three, the normals, the time."""
+    vignettes = read_vignettes(folder)
+    first = three = normals = calm = 0
+    seconds = []
+    for vignette in vignettes:
+        start = time.perf_counter()
+        found, right = ranked(model, vignette), accepted(vignette)
+        seconds.append(time.perf_counter() - start)
+        first += found[0] in right
+        three += any(site in right for site in found[:3])
+        if vignette["expect"]["site"] == "normal":
+            normals, calm = normals + 1, calm + (found[0] in right)
+        if found[0] not in right:
+            print(f"  {vignette['id']}: {sorted(right, key=str)} expected, got {found[:3]}")
+    n = len(vignettes)
+    print(
+        f"vignettes in {folder.parent.name}/{folder.name}: {n}, first {first / n:.3f}, first three "
+        f"{three / n:.3f}, normals {calm}/{normals}, {1000 * np.mean(seconds):.1f} ms each, "
+        f"{1000 * max(seconds):.1f} ms the slowest"
+    )
+
+
+# --- recovery --------------------------------------------------------------------------------
+
+
+def report_recovery(model: Model, draws: int) -> None:
+    """The site among the first three, by kind of site and over all sites."""
+    rng, levels = np.random.default_rng(SEED), model.space.lexicon.vocabulary.levels
+    counts: dict[str, Counter[str]] = defaultdict(Counter)
+    for site in range(len(model.sites)):
+        for _ in range(draws):
+            patient = draw(model, site, rng, wrong=WRONG)
+            keep = rng.random(len(patient.findings)) >= MISSING
+            seen = [f for f, kept in zip(patient.findings, keep, strict=True) if kept]
+            found = localise(model, seen, patient.age_months).probability
+            order = [model.sites[i] for i in (-found).argsort(kind="stable")[:3]]
+            count = counts[patient.site.site]
+            count["drawn"] += 1
+            count["first"] += order[0] == patient.site
+            count["three"] += patient.site in order
+            count["near"] += any(is_right(s, patient.site, levels, near=True) for s in order)
+    print(
+        "recovery, 5 per cent wrong, half the steps missing (first, first three, within a segment)"
+    )
+    total: Counter[str] = Counter()
+    for kind, count in counts.items():
+        total.update(count)
+        print(f"  {kind:24}" + _shares(count))
+    print(f"  {'all sites':24}" + _shares(total))
+    kinds = [c["three"] / c["drawn"] for c in counts.values()]
+    print(f"  mean over the kinds of site: first three {np.mean(kinds):.3f}")
+
+
+def _shares(count: Counter[str]) -> str:
+    n = count["drawn"]
+    return f"{n:5d}  " + "  ".join(f"{count[k] / n:.3f}" for k in ("first", "three", "near"))
+
+
+# --- next test -------------------------------------------------------------------------------
+
+
+def report_tests(model: Model, cases: int, plot: Path | None) -> None:
+    """The share of cases solved after so many tests, by the order of the tests."""
+    rng = np.random.default_rng(SEED)
+    kinds = sorted({s.site for s in model.sites} - {"normal"})
+    curves = {name: np.zeros(MOST_TESTS + 1) for name in ("next test", "head to toe", "random")}
+    for case in range(cases):
+        kind = kinds[case % len(kinds)]
+        of_kind = [i for i, s in enumerate(model.sites) if s.site == kind]
+        patient = draw(model, int(rng.choice(of_kind)), rng, wrong=WRONG)
+        logs = Evidence(model, patient)
+        curves["next test"] += logs.follow(None)
+        curves["head to toe"] += logs.follow(head_to_toe(model))
+        curves["random"] += logs.follow([int(i) for i in rng.permutation(len(patient.findings))])
+    print(f"cases solved (site first; a cord level within a segment) of {cases}, by tests done")
+    for name, curve in curves.items():
+        shown = "  ".join(f"{n}: {curve[n] / cases:.2f}" for n in (3, 5, 8, 10, 15, 20, 30, 40))
+        print(f"  {name:12} {shown}")
+    for goal in (0.5, 0.6, 0.7, 0.8):
+        needed = {name: _first_at(curve / cases, goal) for name, curve in curves.items()}
+        print(f"  tests for {goal:.0%} solved: " + ", ".join(f"{k} {v}" for k, v in needed.items()))
+    if plot:
+        plot.write_text(svg({name: curve / cases for name, curve in curves.items()}))
+
+
+def _first_at(curve: np.ndarray, goal: float) -> str:
+    reached = np.flatnonzero(curve >= goal)
+    return str(int(reached[0])) if len(reached) else f"over {MOST_TESTS}"
+
+
+class Evidence:
+    """The log-likelihoods of every finding of a patient, to be taken in any order."""
+
+    def __init__(self, model: Model, patient: Patient) -> None:
+        self.model, self.patient = model, patient
+        readings = [read_findings(model, [f])[0] for f in patient.findings]
+        self.terms = np.stack(log_likelihoods(model, readings, patient.age_months))
+        prior = log_prior_at(model, patient.age_months)
+        self.start = prior + log_shares(model, patient.age_months)[:, None]
+        every = np.arange(len(model.hypotheses))
+        self.reports = chances(model, patient.age_months, np.arange(len(readings)), every)
+
+    def follow(self, order: Sequence[int] | None) -> np.ndarray:
+        """1 where the site is found after so many tests; ``None`` follows the next test."""
+        levels = self.model.space.lexicon.vocabulary.levels
+        log_joint, done = self.start.copy(), np.zeros(len(self.patient.findings), bool)
+        solved = np.zeros(MOST_TESTS + 1)
+        for count in range(MOST_TESTS + 1):
+            joint = np.exp(log_joint - log_joint.max())
+            by_form = joint.sum(0) / joint.sum()
+            by_site = np.add.reduceat(by_form, self.model.starts)
+            first = self.model.sites[int(by_site.argmax())]
+            solved[count] = is_right(first, self.patient.site, levels, near=True)
+            if count < MOST_TESTS:
+                step = order[count] if order is not None else self.best(by_form, done)
+                done[step] = True
+                log_joint = log_joint + self.terms[:, step]
+        return solved
+
+    def best(self, by_form: np.ndarray, done: np.ndarray) -> int:
+        """The open step that is expected to tell most."""
+        forms = likely_forms(by_form)
+        reports = self.reports[:, :, forms]
+        bits = information(self.model.site_of[forms], by_form[forms], reports)
+        bits[done] = -1
+        return int(bits.argmax())
+
+
+def head_to_toe(model: Model) -> list[int]:
+    """A full examination in the order of the handbooks: inspection, tone, power, reflexes,
+    coordination, sensation, gait, each from above down, right after left."""
+    groups = ("inspection", "tone", "power", "reflexes", "coordination", "sensation", "gait")
+    vocabulary = model.space.lexicon.vocabulary
+    steps = plan(model).steps
+    return sorted(
+        range(len(steps)), key=lambda i: groups.index(vocabulary.group(steps[i].modality))
+    )
+
+
+def svg(curves: dict[str, np.ndarray]) -> str:
+    """The curves as a plain SVG; each has a dash of its own, so that colour is not needed."""
+    width, height, left, top = 640, 400, 60, 30
+    dashes = {"next test": "", "head to toe": "8 4", "random": "2 4"}
+
+    def at(n: float, share: float) -> str:
+        x = left + n / MOST_TESTS * (width - left - 130)
+        return f"{x:.1f},{top + (1 - share) * (height - top - 50):.1f}"
+
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
+        'font-family="sans-serif" font-size="13">',
+        "<title>Share of invented cases solved against the number of tests</title>",
+        f'<rect width="{width}" height="{height}" fill="#fff"/>',
+    ]
+    for share in (0, 0.25, 0.5, 0.75, 1):
+        (x, y), (x2, _) = at(0, share).split(","), at(MOST_TESTS, share).split(",")
+        parts.append(f'<line x1="{x}" y1="{y}" x2="{x2}" y2="{y}" stroke="#ccc"/>')
+        parts.append(
+            f'<text x="{left - 8}" y="{float(y) + 4}" text-anchor="end">{share:.0%}</text>'
+        )
+    for n in range(0, MOST_TESTS + 1, 10):
+        x, y = at(n, 0).split(",")
+        parts.append(f'<text x="{x}" y="{float(y) + 20}" text-anchor="middle">{n}</text>')
+    middle = at(MOST_TESTS / 2, 0).split(",")[0]
+    parts.append(f'<text x="{middle}" y="{height - 8}" text-anchor="middle">tests done</text>')
+    parts.append(f'<text x="{left}" y="18">cases solved</text>')
+    for name, curve in curves.items():
+        points = " ".join(at(n, share) for n, share in enumerate(curve))
+        dash = f' stroke-dasharray="{dashes[name]}"' if dashes[name] else ""
+        parts.append(
+            f'<polyline points="{points}" fill="none" stroke="#123" stroke-width="2"{dash}/>'
+        )
+        x, y = at(MOST_TESTS, curve[-1]).split(",")
+        parts.append(f'<text x="{float(x) + 6}" y="{float(y) + 4}">{name}</text>')
+    return "\n".join((*parts, "</svg>", ""))
+
+
+# --- sensitivity -----------------------------------------------------------------------------
+
+
+def report_sensitivity(folders: list[Path]) -> None:
+    """First places under every assumption halved and doubled."""
+    vignettes = [v for folder in folders for v in read_vignettes(folder)]
+    base = load_model()
+    before = [ranked(base, v)[0] for v in vignettes]
+    right = [accepted(v) for v in vignettes]
+    n = len(vignettes)
+    print(f"sensitivity, {n} vignettes: first place kept, and right, with each assumption changed")
+    kept_all, right_all = [], []
+    for name, factor, odds in changed(load_odds()):
+        model = build_model(odds)
+        now = [ranked(model, v)[0] for v in vignettes]
+        kept = sum(a == b for a, b in zip(before, now, strict=True)) / n
+        good = sum(a in ok for a, ok in zip(now, right, strict=True)) / n
+        kept_all.append(kept)
+        right_all.append(good)
+        print(f"  {name:22} x{factor:<4} kept {kept:.3f}  right {good:.3f}")
+    print(
+        f"  kept: mean {np.mean(kept_all):.3f}, least {min(kept_all):.3f}; "
+        f"right: mean {np.mean(right_all):.3f}, least {min(right_all):.3f}"
+    )
+
+
+def changed(odds: Odds) -> Iterator[tuple[str, float, Odds]]:
+    """The numbers with one table of assumptions halved or doubled, as odds where a chance."""
+    for factor in (0.5, 2.0):
+        for name in type(odds).model_fields:
+            table = getattr(odds, name)
+            if isinstance(table, Numbers) and table.source_kind == "assumption":
+                values = {k: _times(v, factor, name) for k, v in table.values.items()}
+                yield (
+                    name,
+                    factor,
+                    odds.model_copy(update={name: table.model_copy(update={"values": values})}),
+                )
+        rates = tuple(
+            r.model_copy(update={"down": _odds(r.down, factor), "up": _odds(r.up, factor)})
+            if r.source_kind == "assumption"
+            else r
+            for r in odds.rate
+        )
+        yield "rate", factor, odds.model_copy(update={"rate": rates})
+        signs = tuple(s.model_copy(update={"chance": _odds(s.chance, factor)}) for s in odds.sign)
+        yield "sign", factor, odds.model_copy(update={"sign": signs})
+        yield (
+            "form (all losses)",
+            factor,
+            odds.model_copy(update={"form": tuple(_form(f, factor) for f in odds.form)}),
+        )
+        shares = tuple(c.model_copy(update={"share": c.share * factor}) for c in odds.constitution)
+        yield "constitution", factor, odds.model_copy(update={"constitution": shares})
+
+
+def _form(form, factor: float):
+    def loss(of):
+        maps = {
+            name: {k: _odds(v, factor) for k, v in value.items()}
+            for name, value in of
+            if isinstance(value, dict) and name != "signs"
+        }
+        return of.model_copy(update=maps)
+
+    tracts = {k: v if k == "reach" else _odds(v, factor) for k, v in form.tracts.items()}
+    update = {"both": loss(form.both), "here": loss(form.here), "there": loss(form.there)}
+    return form.model_copy(update={**update, "tracts": tracts})
+
+
+def _times(value: float, factor: float, table: str) -> float:
+    # Ratios, exponents and distances are halved and doubled as they are, but an exponent stays
+    # at 1 at most.
+    if table in ("prior", "common"):
+        return value**factor if table == "prior" else value * factor if value != 1 else value
+    if table == "weight":
+        return min(1.0, value * factor)
+    return _odds(value, factor) if 0 < value < 1 else value
+
+
+def _odds(chance: float, factor: float) -> float:
+    if not 0 < chance < 1:
+        return chance
+    odds = chance / (1 - chance) * factor
+    return odds / (1 + odds)
+
+
+if __name__ == "__main__":
+    main()
