@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 
 #: How a result can be written; ``csv`` is for records alone.
-Format = Literal["text", "json", "jsonl", "csv"]
-InterpretationFormat = Literal["text", "json", "jsonl"]
+Format = Literal["text", "html", "json", "jsonl", "csv"]
+InterpretationFormat = Literal["text", "html", "json", "jsonl"]
 PlainFormat = Literal["text", "json"]
 
 _AGE = re.compile(r"(?:(\d+) ?y)? ?(?:(\d+) ?m)?", re.IGNORECASE)

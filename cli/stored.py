@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..lexicon.errors import InputError
 from .faults import Faults
 from .stdin import STANDARD_INPUT, standard_input
 
@@ -24,3 +25,16 @@ def records(paths: list[Path], *, faults: Faults, quiet: bool) -> Iterator[Recor
 
     for several in faults.each(paths, read, name=str):
         yield from several
+
+
+def one_record(path: Path, *, quiet: bool) -> Record:
+    """The record of a file that must hold exactly one; ``InputError`` when it does not."""
+    from ..pipeline.files import decode_records, read_records
+
+    if path == STANDARD_INPUT:
+        found = decode_records(standard_input(quiet=quiet), name="standard input")
+    else:
+        found = read_records(path)
+    if len(found) != 1:
+        raise InputError(f"{path}: holds {len(found)} records; give a file with one.")
+    return found[0]

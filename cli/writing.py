@@ -13,15 +13,16 @@ from typing import TYPE_CHECKING
 from .options import Format
 
 if TYPE_CHECKING:
+    from ..pipeline.interpret import InterpretOptions
     from ..pipeline.record import Record
 
 _RULE = "\n" + "=" * 78 + "\n\n"
 
 
 def record_document(format: Format) -> Callable[[Record], str]:
-    """The function that writes one record in ``format``; text is the report."""
-    if format == "text":
-        return _report
+    """The function that writes one record in ``format``; text and html are the report."""
+    if format in ("text", "html"):
+        return interpretation_document(format)
     if format == "csv":
         from ..pipeline.report import report_csv
 
@@ -30,21 +31,22 @@ def record_document(format: Format) -> Callable[[Record], str]:
     return lambda record: record.model_dump_json(indent=indent)
 
 
-def interpretation_document(format: Format) -> Callable[[Record], str]:
-    """The function that interprets one record and writes the result; text is the report."""
+def interpretation_document(
+    format: Format, *, earlier: Record | None = None, options: InterpretOptions | None = None
+) -> Callable[[Record], str]:
+    """The function that interprets one record and writes the result, or the report on it."""
+    from ..pipeline.interpret import Interpretation, interpret
+    from ..pipeline.report import report_html, report_text
+
+    def interpreted(record: Record) -> Interpretation:
+        return interpret(record, earlier=earlier, options=options)
+
     if format == "text":
-        return _report
-    from ..pipeline.interpret import interpret
-
+        return lambda record: report_text(record, interpreted(record))
+    if format == "html":
+        return lambda record: report_html(record, interpreted(record))
     indent = 2 if format == "json" else None
-    return lambda record: interpret(record).model_dump_json(indent=indent)
-
-
-def _report(record: Record) -> str:
-    from ..pipeline.interpret import interpret
-    from ..pipeline.report import report_text
-
-    return report_text(record, interpret(record))
+    return lambda record: interpreted(record).model_dump_json(indent=indent)
 
 
 def write_documents(
@@ -56,6 +58,12 @@ def write_documents(
         many = many or len(whole) > 1
         if whole:
             write("[\n" + ",\n".join(whole) + "\n]\n" if many else whole[0] + "\n")
+        return
+    if format == "html":
+        from ..pipeline.report import html_page
+
+        for piece in html_page(documents):
+            write(piece)
         return
     for number, document in enumerate(documents):
         text = document.rstrip("\r\n") + "\n"

@@ -98,7 +98,9 @@ class Example(_Entry):
 class CautionRule(_Rule):
     """One caution; ``cautions.toml`` explains the fields."""
 
-    kind: Literal["pattern", "same_limb", "one_side", "crossed", "age", "incomplete", "conflict"]
+    kind: Literal[
+        "pattern", "same_limb", "one_side", "crossed", "age", "site", "incomplete", "conflict"
+    ]
     title: str
     when: str
     text: str
@@ -113,6 +115,7 @@ class CautionRule(_Rule):
     ages: Mapping[str, int] = {}
     grades: tuple[str, ...] = ()
     norm_of: Mapping[str, str] = {}
+    sites: tuple[str, ...] = ()
     fires: Annotated[tuple[Example, ...], Field(min_length=1)]
     silent: Annotated[tuple[Example, ...], Field(min_length=1)]
 
@@ -200,7 +203,7 @@ def _step_faults(step: Step, lexicon: Lexicon) -> Iterator[str]:
 
 def _caution_faults(rule: CautionRule, lexicon: Lexicon) -> Iterator[str]:
     place = f"{FILES[2]}: caution {rule.id}"
-    needs = {"pattern": rule.all_of or rule.any_of, "age": rule.ages}
+    needs = {"pattern": rule.all_of or rule.any_of, "age": rule.ages, "site": rule.sites}
     two = rule.kind in ("same_limb", "one_side", "crossed")
     if not needs.get(rule.kind, True) or (two and len(rule.all_of) != 2):
         yield f"{place}: kind {rule.kind} has not what it needs"
@@ -208,6 +211,8 @@ def _caution_faults(rule: CautionRule, lexicon: Lexicon) -> Iterator[str]:
         yield f"{place}: text may hold {{what}} only"
     yield from _unknown(place, rule.ages, lexicon.vocabulary.modalities)
     yield from _unknown(place, rule.norm_of, rule.ages)
+    known = {site.partition(" ")[0] for site in rule.sites}
+    yield from _unknown(place, known, lexicon.vocabulary.sites)
     for sign in rule.ages:
         yield from _norm_faults(place, rule.norm_of.get(sign, sign), lexicon)
     if rule.grades:

@@ -6,18 +6,27 @@ findings (or steps) it rests on, or nothing when it does not apply.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from ...lexicon.labels import name
+from ...lexicon.labels import name, site_name
 from ...lexicon.rules import CautionRule, Pattern
 from .base import DataRow
 from .grading import Case, differs_from_other_side, excludes, norm_row, rule_row
-from .models import Caution, Coverage
+from .models import Caution, Coverage, Site
 from .scope import is_one_of, lies_in, limbs_of
 from .wording import described, listed
 
 _TABLE = "rules/cautions.toml"
+_LEADS = 0.5
+
+
+@dataclass(frozen=True)
+class _Read:
+    """What was read from the findings before the cautions."""
+
+    coverage: Coverage | None
+    sites: tuple[Site, ...]
 
 
 @dataclass(frozen=True)
@@ -30,13 +39,16 @@ class _Ground:
     rows: tuple[DataRow, ...] = ()
 
 
-def warn(case: Case, coverage: Coverage | None) -> tuple[Caution, ...]:
-    """The cautions that apply, urgent ones first, else in the order of the data file."""
+def warn(case: Case, coverage: Coverage | None, sites: Sequence[Site] = ()) -> tuple[Caution, ...]:
+    """The cautions that apply, urgent ones first, else in the order of the data file.
+
+    ``sites`` are those of the localisation, most probable first.
+    """
     found = [
         _caution(rule, ground)
         for rule in case.rules.cautions
         if case.is_within_age(rule.from_months, rule.below_months)
-        and (ground := _GROUNDS[rule.kind](case, coverage, rule)) is not None
+        and (ground := _GROUNDS[rule.kind](case, _Read(coverage, tuple(sites)), rule)) is not None
     ]
     return tuple(sorted(found, key=lambda caution: not caution.urgent))
 
@@ -59,7 +71,7 @@ def _caution(rule: CautionRule, ground: _Ground) -> Caution:
     )
 
 
-def _from_patterns(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
+def _from_patterns(case: Case, _read: _Read, rule: CautionRule) -> _Ground | None:
     every = [_matches(case, pattern) for pattern in rule.all_of]
     either = [_matches(case, pattern) for pattern in rule.any_of]
     if not all(every) or (either and not any(either)):
@@ -72,14 +84,14 @@ def _from_patterns(case: Case, _coverage: Coverage | None, rule: CautionRule) ->
     return _Ground(described(case.findings, found), found)
 
 
-def _from_same_limb(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
+def _from_same_limb(case: Case, _read: _Read, rule: CautionRule) -> _Ground | None:
     signs, weak = (_matches(case, pattern) for pattern in rule.all_of)
     pairs = [(i, j) for i in signs for j in weak if _share_limb(case, i, j)]
     found = tuple(sorted({i for pair in pairs for i in pair}))
     return _Ground(described(case.findings, found), found) if found else None
 
 
-def _from_one_side(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
+def _from_one_side(case: Case, _read: _Read, rule: CautionRule) -> _Ground | None:
     """Both patterns on one side, and at least one of them not on the other side."""
     by_side = [_by_side(case, pattern) for pattern in rule.all_of]
     if any(_matches(case, pattern) for pattern in rule.none_of):
@@ -91,7 +103,7 @@ def _from_one_side(case: Case, _coverage: Coverage | None, rule: CautionRule) ->
     return None
 
 
-def _from_crossed(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
+def _from_crossed(case: Case, _read: _Read, rule: CautionRule) -> _Ground | None:
     """The first pattern on one side only, the second on the other side only."""
     one, two = (_by_side(case, pattern) for pattern in rule.all_of)
     for side, other in (("left", "right"), ("right", "left")):
@@ -108,7 +120,7 @@ def _by_side(case: Case, pattern: Pattern) -> dict[str, tuple[int, ...]]:
     }
 
 
-def _from_age(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Ground | None:
+def _from_age(case: Case, _read: _Read, rule: CautionRule) -> _Ground | None:
     age = case.record.age_months
     found = tuple(
         i
@@ -134,10 +146,19 @@ def _from_age(case: Case, _coverage: Coverage | None, rule: CautionRule) -> _Gro
     return _Ground(listed(named), found, rows=rows)
 
 
-def _from_coverage(case: Case, coverage: Coverage | None, _rule: CautionRule) -> _Ground | None:
-    if coverage is None:
+def _from_site(_case: Case, read: _Read, rule: CautionRule) -> _Ground | None:
+    """The leading site is one of the rule's, which together are likelier than all others."""
+    named = [s for s in read.sites if {s.site, f"{s.site} {s.which}"} & set(rule.sites)]
+    share = sum(site.probability for site in named)
+    if not named or read.sites[0] != named[0] or share <= _LEADS:
         return None
-    lacking = [s for s in coverage.steps if s.state not in ("done", "not_expected")]
+    return _Ground(site_name(named[0].site, named[0].which, named[0].side))
+
+
+def _from_coverage(case: Case, read: _Read, _rule: CautionRule) -> _Ground | None:
+    if read.coverage is None:
+        return None
+    lacking = [s for s in read.coverage.steps if s.state not in ("done", "not_expected")]
     if not lacking:
         return None
     one_side = sum(s.state == "one_side_only" for s in lacking)
@@ -153,7 +174,7 @@ def _steps(count: int) -> str:
     return f"{count} expected step" + ("" if count == 1 else "s")
 
 
-def _from_conflict(case: Case, _coverage: Coverage | None, _rule: CautionRule) -> _Ground | None:
+def _from_conflict(case: Case, _read: _Read, _rule: CautionRule) -> _Ground | None:
     by_key: dict[tuple[str, str, str], list[int]] = {}
     for index, finding in enumerate(case.findings):
         by_key.setdefault(finding.key, []).append(index)
@@ -170,12 +191,13 @@ def _is_conflict(case: Case, indices: list[int]) -> bool:
     )
 
 
-_GROUNDS: Mapping[str, Callable[[Case, Coverage | None, CautionRule], _Ground | None]] = {
+_GROUNDS: Mapping[str, Callable[[Case, _Read, CautionRule], _Ground | None]] = {
     "pattern": _from_patterns,
     "same_limb": _from_same_limb,
     "one_side": _from_one_side,
     "crossed": _from_crossed,
     "age": _from_age,
+    "site": _from_site,
     "incomplete": _from_coverage,
     "conflict": _from_conflict,
 }

@@ -56,9 +56,9 @@ def interpret(
     scores, levels = sum_scores(case), sensory_levels(case)
     changes = changes_since(open_case(earlier), case) if earlier else ()
     before = describe_earlier(earlier, record, changes) if earlier else None
-    cautions = warn(case, coverage)
-    checks = check_claims(case)
     location = locate(case, abnormal)
+    cautions = warn(case, coverage, location.sites)
+    checks = check_claims(case)
     return Interpretation(
         narration=record.narration,
         age_months=record.age_months,

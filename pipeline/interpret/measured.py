@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from ...lexicon.labels import name, place_name
+from ...lexicon.labels import name
 from .base import DataRow
 from .grading import Case
 from .measures import Change, Contrast, Earlier, Mean, Score, ScoreGap, SensoryLevel
 from .models import Sentence
-from .wording import capital, listed, on_sides
+from .wording import capital, listed, on_sides, what_where
 
+#: Means that differ by less, in steps of their scale, are not told (house).
+_TELLING = 0.5
+#: A sum that lacks more than this share of its muscles is not spoken of (house).
+_LACKING = 0.25
 _PARTS = {
     "proximal_upper_limb": "proximally in the arm",
     "distal_upper_limb": "distally",
@@ -41,7 +45,7 @@ def say_contrasts(case: Case, contrasts: Iterable[Contrast]) -> Iterator[Sentenc
     """One sentence for each contrast that differs; both sides together when they agree."""
     alike: dict[tuple[str, ...], list[Contrast]] = {}
     for contrast in contrasts:
-        if contrast.relation in ("first_less", "second_less"):
+        if contrast.relation in ("first_less", "second_less") and _is_telling(contrast):
             key = (contrast.modality, contrast.first_at, contrast.relation, contrast.size)
             alike.setdefault(key, []).append(contrast)
     for found in alike.values():
@@ -51,6 +55,11 @@ def say_contrasts(case: Case, contrasts: Iterable[Contrast]) -> Iterator[Sentenc
             findings=_union(c.findings for c in found),
             rows=_rows(c.rows for c in found),
         )
+
+
+def _is_telling(contrast: Contrast) -> bool:
+    apart = abs(contrast.first.lowest - contrast.second.lowest)
+    return apart >= _TELLING or contrast.size == "not_sized"
 
 
 def _contrast(case: Case, found: Sequence[Contrast]) -> str:
@@ -72,12 +81,14 @@ def _contrast(case: Case, found: Sequence[Contrast]) -> str:
         "one_step": ", by one step at most",
         "more_than_one_step": ", by more than one step",
     }.get(first.size, "")
-    where = on_sides([c.side for c in found])
     return (
-        f"{capital(name('modality', first.modality))}: {word} {low_words} "
-        f"(mean {listed(map(_mean, low))}) than {high_words} ({listed(map(_mean, high))}) "
-        f"{where}{size}."
+        f"{capital(name('modality', first.modality))}: {word} {low_words} than {high_words} "
+        f"{on_sides([c.side for c in found])} (mean {_means(low)} against {_means(high)}){size}."
     )
+
+
+def _means(means: Iterable[Mean]) -> str:
+    return listed(dict.fromkeys(map(_mean, means)))
 
 
 def _mean(mean: Mean) -> str:
@@ -86,14 +97,14 @@ def _mean(mean: Mean) -> str:
 
 
 def say_scores(scores: Iterable[Score]) -> Iterator[Sentence]:
-    """Each score that is whole, and what is lacking where half of the muscles were graded."""
+    """Each score that is whole, and what is lacking where little is."""
     for score in scores:
-        graded, lacking = len(score.findings), len(score.missing)
+        lacking = len(score.missing) / (len(score.missing) + len(score.findings))
         if score.total is not None:
             sides = f"left {score.left}, right {score.right} of {score.side_maximum}"
             how = f" {score.treatment}" if score.signed else ""
             text = f"{score.title}: {score.total} of {score.maximum} ({sides}).{how}"
-        elif graded >= lacking:
+        elif lacking <= _LACKING:
             text = (
                 f"{score.title}: not given, since no grade of their own was recorded for "
                 f"{_gaps(score.missing)}."
@@ -212,7 +223,7 @@ def _told(changes: Iterable[Change]) -> Iterator[str]:
     sides: dict[tuple[str, str, str], list[str]] = {}
     for c in changes:
         grades = (name("grade", c.earlier or ""), name("grade", c.later or ""))
-        sides.setdefault((place_name(c.modality, c.segment), *grades), []).append(c.side)
+        sides.setdefault((what_where(c.modality, c.segment), *grades), []).append(c.side)
     for (what, before, after), where in sides.items():
         placed = on_sides(where)
         yield f"{what}{f' {placed}' if placed else ''} from {before} to {after}"

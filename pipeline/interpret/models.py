@@ -180,13 +180,20 @@ class Phenotype(_Model):
 
 
 class Sentence(_Model):
-    """One sentence of the interpretation and all that it rests on."""
+    """One sentence of the interpretation and all that it rests on.
 
-    kind: Literal["summary", "coverage", "comparison", "score", "change", "caution", "claim"]
+    ``sites`` and ``next_tests`` index those of the interpretation.
+    """
+
+    kind: Literal[
+        "summary", "next_test", "coverage", "comparison", "score", "change", "caution", "claim"
+    ]
     text: str
     urgent: bool = False
     findings: tuple[int, ...] = ()
     claims: tuple[int, ...] = ()
+    sites: tuple[int, ...] = ()
+    next_tests: tuple[int, ...] = ()
     rows: tuple[DataRow, ...] = ()
 
 

@@ -114,11 +114,12 @@ def _step_words(step: StepCoverage) -> str:
 def _comparisons(case: Case, comparisons: tuple[Comparison, ...]) -> Iterator[Sentence]:
     if not comparisons:
         return
-    same = [c for c in comparisons if c.relation == "same"]
+    same = sum(c.relation == "same" for c in comparisons)
+    alike = {0: "none of them", len(comparisons): "all"}.get(same, str(same))
     yield Sentence(
         kind="comparison",
         text=f"The two sides can be compared in {len(comparisons)} "
-        f"{'place' if len(comparisons) == 1 else 'places'}: {len(same)} the same.",
+        f"{'place' if len(comparisons) == 1 else 'places'}: {alike} the same.",
         findings=_union(c.findings for c in comparisons),
         rows=_rows(c.rows for c in comparisons),
     )

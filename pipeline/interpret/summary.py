@@ -1,29 +1,60 @@
 """The interpretation in a few sentences that a colleague would sign, never a diagnosis.
 
 What the pattern fits best with and why, what speaks against it, which rivals stay close, what
-two lesions would explain, what was not examined, and what would be most useful next. When
-nothing abnormal was found that is said of what was examined, and of nothing else.
+two lesions would explain, and what was not examined. When nothing abnormal was found, that is
+said of what was examined and of nothing else. The next tests follow in sentences of their own.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from ...lexicon.labels import name, place_name, site_name
+from ...lexicon.labels import name, site_name
 from .base import DataRow
-from .grading import Case
+from .grading import OTHER_SIDE, Case
 from .models import Coverage, NextTest, Sentence, Site, SiteName, TwoSites, Weight
-from .wording import capital, described, listed, on_sides
+from .wording import capital, described, listed
 
-#: Above this probability a site is told as the one that fits best, without rivals; a second
-#: site with at least this share of the first one's probability fits about as well (house).
-_CLEAR, _CLOSE = 0.9, 0.5
+#: A site below the first of these is told as fitting best, but not clearly; a second site with
+#: at least the second share of the first one's probability fits about as well (house).
+_UNCLEAR, _CLOSE = 0.5, 0.5
 #: Sites below this probability are not told as rivals (house).
 _RIVAL = 0.05
-#: Evidence of fewer decibans than this is not told: hardly worth mentioning, 10^(1/2) being
-#: the least that is (Jeffreys 1961, Theory of Probability, appendix B).
-_WEIGHT = 5.0
-_REASONS = 4
+#: Evidence of fewer decibans is not told as a reason, half of it not as an objection: five are
+#: the least that is worth mentioning (Jeffreys 1961, Theory of Probability, appendix B).
+_REASON, _OBJECTION = 5.0, -2.5
+_REASONS = 5
+#: Sites of one name that differ in their level only: the levels are told together.
+_LEVELLED = ("cord_complete", "cord_hemisection", "cord_central", "cord_anterior")
+
+
+@dataclass(frozen=True)
+class _Told:
+    """Sites that are told under one name: neighbouring levels, or with and without a side."""
+
+    indices: tuple[int, ...]
+    sites: tuple[Site, ...]
+
+    @property
+    def first(self) -> Site:
+        return self.sites[0]
+
+    @property
+    def probability(self) -> float:
+        return sum(site.probability for site in self.sites)
+
+    @property
+    def words(self) -> str:
+        named = _named(self.first)
+        levels = [s.which for s in self.sites[1:] if s.which and s.probability >= _RIVAL]
+        return f"{named} (or {' or '.join(levels[:2])})" if levels else named
+
+    @property
+    def share(self) -> str:
+        if self.probability >= 0.99:
+            return "probability above 0.99"
+        return f"probability {self.probability:.2f}"
 
 
 def summarise(
@@ -38,102 +69,138 @@ def summarise(
     """The sentences in the order in which they are read; none for an empty record."""
     if not case.observed:
         return ()
+    told = _families(sites)
     return (
-        *_finding(case, abnormal, sites),
+        *_findings(case, abnormal, told),
         *_two(case, two_sites),
         *_unexamined(case, coverage),
-        *_next(next_tests),
+        *(_next(next_tests) if abnormal else ()),
     )
 
 
-def _finding(case: Case, abnormal: Sequence[int], sites: Sequence[Site]) -> Iterator[Sentence]:
+def _families(sites: Sequence[Site]) -> list[_Told]:
+    found: dict[tuple[str, str | None, str], list[int]] = {}
+    for index, site in enumerate(sites):
+        by_level = site.site in _LEVELLED
+        is_sided = site.site in ("extrapyramidal", "anterior_horn")
+        key = (
+            site.site,
+            None if by_level else site.which,
+            "" if is_sided else site.side,
+        )
+        found.setdefault(key, []).append(index)
+    families = [_Told(tuple(ix), tuple(sites[i] for i in ix)) for ix in found.values()]
+    return sorted(families, key=lambda told: -told.probability)
+
+
+def _findings(case: Case, abnormal: Sequence[int], told: Sequence[_Told]) -> Iterator[Sentence]:
     if not abnormal:
         yield _sentence("Nothing abnormal was found in what was examined.", case.observed)
         return
-    if not sites:
-        what = described(case.findings, abnormal)
+    what = described(case.findings, abnormal)
+    if not told:
         yield _sentence(f"Abnormal in what was examined: {what}.", abnormal)
         return
-    first, *others = sites
-    if first.site == "normal":
-        what = described(case.findings, abnormal)
+    best, *others = told
+    if best.first.site == "normal":
         yield _sentence(
-            f"The pattern fits best with nothing abnormal ({_share(first)}): {what} would not be "
-            "enough by itself to point to a lesion.",
+            f"The pattern fits best with nothing abnormal ({best.share}). On its own, {what} would "
+            "not point to a lesion.",
             abnormal,
+            sites=best.indices,
         )
     else:
-        yield _best(case, first, others)
-        yield from _against(case, first)
-    yield from _rivals(case, first, others)
+        yield from _best(case, best, others)
+        yield from _objections(case, best.first, best.indices)
+    yield from _rivals(best, others)
 
 
-def _best(case: Case, first: Site, others: Sequence[Site]) -> Sentence:
-    told = _leading(first)
-    indices = _findings(told)
-    reasons = f", because of {described(case.findings, indices)}" if told else ""
-    close = [site for site in others if site.probability >= _CLOSE * first.probability]
-    if not close:
-        text = f"The pattern fits best with {_named(first)} ({_share(first)}){reasons}."
-    else:
-        rivals = listed(f"{_named(site)} ({_share(site)})" for site in close[:2])
-        text = (
-            f"The pattern fits about as well with {_named(first)} ({_share(first)}) as with "
-            f"{rivals}{reasons}."
-        )
-    return _sentence(text, indices, (row for weight in told for row in weight.rows))
-
-
-def _leading(site: Site) -> list[Weight]:
-    """The few weights that speak most for the site."""
-    speaking = [w for w in site.evidence if w.decibans >= _WEIGHT and w.findings]
-    return sorted(speaking, key=lambda w: -w.decibans)[:_REASONS]
-
-
-def _against(case: Case, first: Site) -> Iterator[Sentence]:
-    against = [w for w in first.evidence if w.decibans <= -_WEIGHT and w.findings]
-    against = sorted(against, key=lambda w: w.decibans)[:_REASONS]
-    told = _findings(against)
-    if told:
-        yield _sentence(
-            f"Against it: {described(case.findings, told)}.",
-            told,
-            (row for weight in against for row in weight.rows),
-        )
-    left = tuple(i for i in first.unexplained if i not in told)
-    if left:
-        yield _sentence(f"It does not explain {described(case.findings, left)}.", left)
-
-
-def _rivals(case: Case, first: Site, others: Sequence[Site]) -> Iterator[Sentence]:
-    rivals = [
-        site
-        for site in others
-        if _RIVAL <= site.probability < _CLOSE * first.probability and site.site != "normal"
-    ]
-    if not rivals or first.probability >= _CLEAR:
-        return
-    named = listed(f"{_named(site)} ({_share(site)})" for site in rivals[:3])
-    verb = "is" if len(rivals[:3]) == 1 else "are"
-    parting = [w for w in first.evidence if w.against_next >= _WEIGHT and w.findings]
-    parting = sorted(parting, key=lambda w: -w.against_next)[:2]
-    told = _findings(parting) if others[0] is rivals[0] else ()
-    why = (
-        f"; what speaks most for {_named(first)} rather than the next is "
-        f"{described(case.findings, told)}"
-        if told
-        else ""
+def _best(case: Case, best: _Told, others: Sequence[_Told]) -> Iterator[Sentence]:
+    reasons = _reasons(case, best.first)
+    indices = _with_twins(case, best.first, _indices(reasons))
+    because = f", because of {described(case.findings, indices)}" if indices else ""
+    close = _close(best, others)
+    how = "best" if best.probability >= _UNCLEAR or close else "best, though not clearly,"
+    text = f"The pattern fits {how} with {best.words} ({best.share}){because}."
+    if close:
+        rivals = listed(f"{told.words} ({told.share})" for told in close)
+        text = f"{text} It fits almost as well with {rivals}."
+    yield _sentence(
+        text,
+        indices,
+        rows=(row for weight in reasons for row in weight.rows),
+        sites=(*best.indices, *(i for told in close for i in told.indices)),
     )
-    yield _sentence(f"Less likely {verb} {named}{why}.", told)
+
+
+def _close(best: _Told, others: Sequence[_Told]) -> list[_Told]:
+    return [told for told in others if told.probability >= _CLOSE * best.probability][:2]
+
+
+def _reasons(case: Case, site: Site) -> list[Weight]:
+    """The weights that speak most for the site: the first of each kind of sign, then the rest.
+
+    What was found alike on the other side is not counted again: it is told together.
+    """
+    chosen: dict[tuple[str, str, str | None], Weight] = {}
+    for weight in sorted(site.evidence, key=lambda w: -w.decibans):
+        if weight.decibans >= _REASON and weight.findings:
+            finding = case.findings[weight.findings[0]]
+            chosen.setdefault((finding.modality, finding.segment, finding.grade), weight)
+    group = case.lexicon.vocabulary.group
+    kinds: dict[str, Weight] = {}
+    for (modality, _, _), weight in chosen.items():
+        kinds.setdefault(group(modality), weight)
+    first = list(kinds.values())
+    rest = [weight for weight in chosen.values() if weight not in first]
+    return [*first, *rest][:_REASONS]
+
+
+def _with_twins(case: Case, site: Site, indices: Sequence[int]) -> tuple[int, ...]:
+    """The findings, and the same on the other side where that speaks for the site too."""
+    speaking = {i for w in site.evidence if w.decibans > 0 for i in w.findings}
+    keys = {(*case.findings[i].key, case.findings[i].grade) for i in indices}
+    twins = (
+        i
+        for i in sorted(speaking)
+        if (f := case.findings[i]).side in OTHER_SIDE
+        and (f.modality, f.segment, OTHER_SIDE[f.side], f.grade) in keys
+    )
+    return tuple(sorted({*indices, *twins}))
+
+
+def _objections(case: Case, site: Site, indices: tuple[int, ...]) -> Iterator[Sentence]:
+    against = sorted(
+        (w for w in site.evidence if w.decibans <= _OBJECTION and w.findings),
+        key=lambda w: w.decibans,
+    )[:_REASONS]
+    told = _indices(against)
+    text = f"Against it: {described(case.findings, told)}."
+    if not told:
+        text = "Nothing recorded speaks clearly against it."
+    yield _sentence(
+        text, told, rows=(row for weight in against for row in weight.rows), sites=indices
+    )
+
+
+def _rivals(best: _Told, others: Sequence[_Told]) -> Iterator[Sentence]:
+    close = _close(best, others) if best.first.site != "normal" else []
+    rivals = [told for told in others if told.probability >= _RIVAL and told not in close][:3]
+    if rivals:
+        verb = "is" if len(rivals) == 1 else "are"
+        named = listed(f"{told.words} ({told.share})" for told in rivals)
+        yield _sentence(
+            f"Less likely {verb} {named}.", (), sites=[i for told in rivals for i in told.indices]
+        )
 
 
 def _two(case: Case, two: TwoSites | None) -> Iterator[Sentence]:
     if two is None:
         return
-    added = f", which adds {described(case.findings, two.explained)}" if two.explained else ""
+    added = f"; the second would add {described(case.findings, two.explained)}"
     yield _sentence(
-        f"Two lesions together would explain more than one: {_named(two.first)} and "
-        f"{_named(two.second)}{added}.",
+        f"Two lesions would explain more than one: {_named(two.first)} and "
+        f"{_named(two.second)}{added if two.explained else ''}.",
         two.explained,
     )
 
@@ -142,53 +209,46 @@ def _unexamined(case: Case, coverage: Coverage | None) -> Iterator[Sentence]:
     """The groups of the examination without any result; single steps when they are few."""
     if coverage is None:
         return
-    lacking = [
-        s for s in coverage.steps if s.state not in ("done", "one_side_only", "not_expected")
-    ]
-    done = {s.group for s in coverage.steps if s.state in ("done", "one_side_only")}
+    some = ("done", "one_side_only")
+    lacking = [s for s in coverage.steps if s.state not in (*some, "not_expected")]
+    done = {s.group for s in coverage.steps if s.state in some}
     whole = [g for g in case.lexicon.vocabulary.groups if g in {s.group for s in lacking} - done]
     single = [s.title for s in lacking if s.group in done]
-    few = single if len(single) <= 3 else [f"{len(single)} single steps"]
+    further = " further" if whole else ""
+    few = single if len(single) <= 3 else [f"{len(single)}{further} steps listed below"]
     told = [name("group", group) for group in whole] + few
     if told:
         yield Sentence(
             kind="summary",
-            text=f"Not examined, and so undecided: {listed(told)}.",
+            text=f"Nothing is said about what was not examined: {listed(told)}.",
             rows=tuple(dict.fromkeys(row for s in lacking for row in s.rows)),
         )
 
 
 def _next(tests: Sequence[NextTest]) -> Iterator[Sentence]:
-    if tests:
-        told = "; ".join(_test(test) for test in tests)
-        yield Sentence(kind="summary", text=f"Most useful to examine next: {told}.")
-
-
-def _test(test: NextTest) -> str:
-    what = place_name(test.modality, test.segment)
-    where = on_sides([test.side])
-    apart = listed(_named(site) for site in test.separates[:2]) if len(test.separates) > 1 else ""
-    return f"{what}{f' {where}' if where else ''}" + (f" (parts {apart})" if apart else "")
+    for index, test in enumerate(tests):
+        yield Sentence(kind="next_test", text=test.text, next_tests=(index,))
 
 
 def _named(site: Site | SiteName) -> str:
     return site_name(site.site, site.which, site.side)
 
 
-def _share(site: Site) -> str:
-    if site.probability >= 0.99:
-        return "probability above 0.99"
-    return f"probability {site.probability:.2f}"
-
-
-def _findings(weights: Iterable[Weight]) -> tuple[int, ...]:
+def _indices(weights: Iterable[Weight]) -> tuple[int, ...]:
     return tuple(sorted({i for weight in weights for i in weight.findings}))
 
 
-def _sentence(text: str, findings: Iterable[int], rows: Iterable[DataRow] = ()) -> Sentence:
+def _sentence(
+    text: str,
+    findings: Iterable[int],
+    *,
+    rows: Iterable[DataRow] = (),
+    sites: Iterable[int] = (),
+) -> Sentence:
     return Sentence(
         kind="summary",
         text=capital(text),
         findings=tuple(sorted(set(findings))),
+        sites=tuple(sites),
         rows=tuple(dict.fromkeys(rows)),
     )

@@ -22,39 +22,56 @@ def described(findings: Sequence[Finding], indices: Iterable[int]) -> str:
     """The findings in the order spoken: "knee jerk increased on both sides; gait ataxic".
 
     What has one grade on the same sides is told together: "power 4 in elbow flexion and grip
-    on the right".
+    on the right", "mild spasticity at the elbow and the wrist on the right".
     """
     sides: dict[tuple[str, str, str], list[str]] = {}
     for index in indices:
         finding = findings[index]
         said = finding.grade if finding.grade is not None else finding.status
-        kind = "grade" if finding.grade is not None else "status"
-        places = sides.setdefault((finding.modality, finding.segment, name(kind, said)), [])
+        places = sides.setdefault((finding.modality, finding.segment, said), [])
         if finding.side not in places:
             places.append(finding.side)
     alike: dict[tuple[str, str, str], list[str]] = {}
     for (modality, segment, said), places in sides.items():
-        what = place_name(modality, segment)
-        has_place = what.endswith(")")
-        key = (f"{name('modality', modality)} {said}" if has_place else "", said, on_sides(places))
-        alike.setdefault(key, []).append(_placed(segment) if has_place else what)
+        head, tail = _said(modality, segment, said)
+        alike.setdefault((head, tail, on_sides(places)), []).append(_placed(modality, segment))
     return "; ".join(
-        " ".join(part for part in (_told(head, said, whats), where) if part)
-        for (head, said, where), whats in alike.items()
+        " ".join(part for part in (head, _together(wheres), tail, side) if part)
+        for (head, tail, side), wheres in alike.items()
     )
 
 
-def _told(head: str, said: str, whats: list[str]) -> str:
-    if not head:
-        return f"{listed(whats)} {said}"
-    preposition = whats[0].split(" ", 1)[0]
-    same = all(what.startswith(f"{preposition} ") for what in whats)
-    places = [what.removeprefix(f"{preposition} ") for what in whats] if same else whats
-    return f"{head} {preposition} {listed(places)}" if same else f"{head} {listed(places)}"
+def _said(modality: str, segment: str, said: str) -> tuple[str, str]:
+    """What comes before the places and what after: ("power 4", ""), ("", "increased")."""
+    modalities = load().vocabulary.modalities
+    is_status = said in load().vocabulary.statuses
+    words, what = name("status" if is_status else "grade", said), name("modality", modality)
+    if modalities[modality].scale == "presence" and not is_status:
+        return {"present": what, "absent": f"no {what}"}.get(said, f"{words} {what}"), ""
+    if segment == "none" or segment.endswith("_jerk"):
+        return "", words
+    return f"{what} {words}", ""
 
 
-def _placed(segment: str) -> str:
-    """ "in elbow flexion", "in the hand", "at the ankle", "at T6"."""
+def _together(wheres: list[str]) -> str:
+    """ "in grip and elbow flexion": the preposition once, where all have the same."""
+    preposition = wheres[0].split(" ", 1)[0]
+    if preposition in ("in", "at") and all(w.startswith(f"{preposition} ") for w in wheres):
+        return f"{preposition} {listed(w.removeprefix(f'{preposition} ') for w in wheres)}"
+    return listed(wheres)
+
+
+def what_where(modality: str, segment: str) -> str:
+    """ "power in grip", "wasting in the hand", "pinprick at T6", "knee jerk", "gait"."""
+    placed = _placed(modality, segment)
+    is_whole = placed == place_name(modality, segment)
+    return placed if is_whole else f"{name('modality', modality)} {placed}"
+
+
+def _placed(modality: str, segment: str) -> str:
+    """ "in elbow flexion", "in the hand", "at the ankle", "at T6"; "knee jerk", "gait"."""
+    if segment == "none" or segment.endswith("_jerk"):
+        return place_name(modality, segment)
     words = name("segment", segment)
     kinds = load().vocabulary.segment_kinds[segment]
     if "level" in kinds:

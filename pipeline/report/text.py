@@ -23,8 +23,9 @@ _TALK = (
 
 #: The kinds of sentences that have a section of their own, in their order.
 SECTIONS = (
+    ("next_test", "Most useful next"),
     ("coverage", "Examined"),
-    ("comparison", "Left and right"),
+    ("comparison", "Comparisons"),
     ("score", "Scores and levels"),
     ("change", "Changes since the earlier record"),
     ("caution", "Cautions"),

@@ -53,11 +53,17 @@ def test_every_output_of_the_program_says_what_it_is_not(plessor) -> None:
     [
         (["reed"], "No such command 'reed'. Did you mean 'read'?"),
         (["read", "--frmat", "json"], "No such option: --frmat"),
-        (["read", "--format", "html"], "'html' is not one of 'text', 'json', 'jsonl', 'csv'."),
-        (["interpret", "x.json", "-f", "csv"], "'csv' is not one of 'text', 'json', 'jsonl'."),
+        (
+            ["read", "--format", "pdf"],
+            "'pdf' is not one of 'text', 'html', 'json', 'jsonl', 'csv'.",
+        ),
+        (
+            ["interpret", "x.json", "-f", "csv"],
+            "'csv' is not one of 'text', 'html', 'json', 'jsonl'.",
+        ),
         (
             ["export", "x.json", "-f", "fhir"],
-            "'fhir' is not one of 'text', 'json', 'jsonl', 'csv'.",
+            "'fhir' is not one of 'text', 'html', 'json', 'jsonl', 'csv'.",
         ),
         (["hear"], "Missing argument 'AUDIO'"),
         (["read", "--age", "7"], "“7” is not an age; write 6y, 6y3m or 18m."),
