@@ -3,9 +3,11 @@
     python bench/decision.py HEARD.jsonl … [--write]
 
 Each line of HEARD.jsonl is an invented narration that was spoken and recognised: ``said``,
-``words`` (text, start s, end s, probability), ``voice`` and, when the narration is line N of
-``said.txt``, ``line`` N: its words are then left out of the model of trade talk, so that the
-weights are not estimated on sentences that the model has seen.
+``words`` (text, start s, end s, probability), ``weighed`` (first word, last word, wording,
+nats), ``voice`` and, when the narration is line N of ``said.txt``, ``line`` N: its words are
+then left out of the model of trade talk, so that the weights are not estimated on sentences
+that the model has seen.
+There are weights for transcripts of which the recogniser was asked again, and for others.
 
 ``prose.txt``, ordinary English that no recogniser had a hand in, teaches what to leave alone.
 Every change that the search proposes is made and unmade in the corrected text: it is right
@@ -28,10 +30,12 @@ from plessor.lexicon import load
 from plessor.lexicon.files import read_rows
 from plessor.pipeline.correct.context import Context
 from plessor.pipeline.correct.correction import CorrectOptions
+from plessor.pipeline.correct.doubts import listen
 from plessor.pipeline.correct.edges import build
 from plessor.pipeline.correct.marks import MARKS, marks_of
 from plessor.pipeline.correct.targets import Hearing, hearing
 from plessor.pipeline.correct.units import tokens_of, units_of
+from plessor.pipeline.transcript import Weighed, Wording
 
 RIDGE = 1.0
 OUT = Path(__file__).resolve().parent.parent / "lexicon/data/sounds/decision.csv"
@@ -63,15 +67,18 @@ def ordinary_prose() -> list[dict]:
     return out
 
 
-def examples(lines: list[dict], terms: Terms) -> Iterator[tuple[int, list[float], float, float]]:
+def examples(
+    lines: list[dict], terms: Terms, known: list[Hearing], *, listened: bool
+) -> Iterator[tuple[int, list[float], float, float]]:
     """For every change its line, its marks, whether it is right, and how much that matters."""
-    known = knowledge()
     for number, one in enumerate(lines):
         third = one.get("line")
         units = units_of([w[0].strip() for w in one["words"]])
         sure = [one["words"][u.word][3] for u in units]
         knows = known[3 if third is None else third % 3]
         lattice = build(units, sure, knows, CorrectOptions().weights)
+        weighed = [Weighed(Wording(a, b, t), nats) for a, b, t, nats in one.get("weighed", ())]
+        listen(lattice, [w[0].strip() for w in one["words"]], weighed if listened else None)
         changes = lattice.changes()
         said = folded(one["said"])
 
@@ -112,6 +119,36 @@ def fit(x: np.ndarray, y: np.ndarray, weight: np.ndarray, ridge: float = RIDGE) 
     return w
 
 
+def _separation(guess: np.ndarray, y: np.ndarray) -> float:
+    """The chance that a right change is given a higher chance than a wrong one."""
+    rank = np.argsort(np.argsort(guess)) + 1
+    right = y > 0
+    n = right.sum()
+    return float((rank[right].sum() - n * (n + 1) / 2) / (n * (~right).sum()))
+
+
+def fitted(lines: list[dict], terms: Terms, known: list[Hearing], *, listened: bool) -> np.ndarray:
+    """Print how the weights do on narrations left out of the fit, and give those of all."""
+    rows = examples(lines, terms, known, listened=listened)
+    numbers, *columns = zip(*rows, strict=True)
+    x, y, weight = (np.array(c) for c in columns)
+    by_text = {text: k for k, text in enumerate(dict.fromkeys(one["said"] for one in lines))}
+    part = np.array([by_text[lines[n]["said"]] % 5 for n in numbers])
+    guess = np.zeros(len(y))
+    for k in range(5):
+        w = fit(x[part != k], y[part != k], weight[part != k])
+        guess[part == k] = 1 / (1 + np.exp(-x[part == k] @ w))
+    print("\nwith the sound asked again" if listened else "\nfrom the words alone")
+    print(f"{len(y)} changes, {y.mean():.2f} of them right, {_separation(guess, y):.3f} apart")
+    for line in (0.3, 0.4, 0.5, 0.6, 0.7):
+        made = guess >= line
+        print(
+            f"line {line}: {made.sum()} made, {y[made].mean():.3f} right, "
+            f"{y[~made].sum():.0f} right ones left"
+        )
+    return fit(x, y, weight)
+
+
 def main() -> None:
     """Print the weights and how they do on narrations left out of the fit."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
@@ -121,27 +158,14 @@ def main() -> None:
     lines = [json.loads(s) for path in args.heard for s in path.read_text().splitlines()]
     lines += ordinary_prose()
     terms = Terms.of(s for t in load().terms for s in t.spoken)
-    numbers, *columns = zip(*examples(lines, terms), strict=True)
-    x, y, weight = (np.array(c) for c in columns)
-    by_text = {text: k for k, text in enumerate(dict.fromkeys(one["said"] for one in lines))}
-    part = np.array([by_text[lines[n]["said"]] % 5 for n in numbers])
-    guess = np.zeros(len(y))
-    for k in range(5):
-        w = fit(x[part != k], y[part != k], weight[part != k])
-        guess[part == k] = 1 / (1 + np.exp(-x[part == k] @ w))
-    print(f"{len(y)} changes, {y.mean():.2f} of them right")
-    for line in (0.3, 0.4, 0.5, 0.6, 0.7):
-        made = guess >= line
-        print(
-            f"line {line}: {made.sum()} made, {y[made].mean():.3f} right, "
-            f"{y[~made].sum():.0f} right ones left"
-        )
-    w = fit(x, y, weight)
-    for name, value in zip(MARKS, w, strict=True):
-        print(f"{name:>10} {value:+.2f}  {MARKS[name]}")
+    known = knowledge()
+    alone, asked = (fitted(lines, terms, known, listened=way) for way in (False, True))
+    for name, one, other in zip(MARKS, alone, asked, strict=True):
+        print(f"{name:>10} {one:+.2f} {other:+.2f}  {MARKS[name]}")
     if args.write:
-        text = "".join(f"{n},{v:.3f}\n" for n, v in zip(MARKS, w, strict=True))
-        OUT.write_text("mark,weight\n" + text, encoding="utf-8")
+        rows = zip(MARKS, alone, asked, strict=True)
+        text = "".join(f"{name},{one:.3f},{other:.3f}\n" for name, one, other in rows)
+        OUT.write_text("mark,weight,listened\n" + text, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -97,7 +97,7 @@ def transcribe(
         duration_s=sound.duration_s,
         model=recogniser.name,
         dropped=dropped,
-        weighed=tuple(_weighed(scene, kept)),
+        weighed=tuple(_weighed(scene, kept)) if doubts else None,
     )
 
 

@@ -44,14 +44,14 @@ class Transcript:
 
     ``model`` names the recogniser, None for a text. ``duration_s`` is the length of the audio.
     ``dropped`` is what the guards took out, in order; ``weighed`` are the other wordings that
-    were held against the sound.
+    were held against the sound; None when nobody asked.
     """
 
     words: tuple[Word, ...]
     duration_s: float | None = None
     model: str | None = None
     dropped: tuple[Dropped, ...] = ()
-    weighed: tuple[Weighed, ...] = ()
+    weighed: tuple[Weighed, ...] | None = None
 
     @property
     def corrected(self) -> str:

@@ -11,6 +11,7 @@ is imported only when a model is loaded.
 from __future__ import annotations
 
 import os
+import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -31,6 +32,8 @@ _MAX_THREADS = 8
 _AT_ONCE_ON_CARD = 8
 #: Samples that the speech detector is given at once, and those of the run-up to them.
 _BLOCK, _RUN_UP = FRAME * 20_000, FRAME * 32
+#: A word that a hyphen ties to the one before.
+_TIED = re.compile(r"-[A-Za-z]")
 
 
 def load_recogniser(
@@ -154,15 +157,24 @@ class WhisperRecogniser:
 
 
 def _joined(words: Any, *, offset_s: float) -> Iterator[HeardWord]:
-    """The words, with pieces that the engine split off ("-year", "/5") put back to theirs.
+    """The words, with pieces that the engine split off ("'s", "/5") put back to theirs.
 
-    A joined word is as probable as its least probable piece.
+    A joined word is as probable as its least probable piece. What a hyphen ties to a number was
+    said as a word of its own ("14-year-old", "2-plus").
     """
     last: HeardWord | None = None
+    counting = False
     for word in words:
         start_s, end_s = float(word.start) - offset_s, float(word.end) - offset_s
-        piece = HeardWord(word.word.strip(), start_s, end_s, float(word.probability))
-        if last is None or word.word.startswith(" "):
+        text, apart = word.word.strip(), word.word.startswith(" ")
+        if last is not None and _TIED.match(text) and last.text[-1:].isdigit():
+            text, apart, counting = text[1:], True, True
+        elif last is not None and counting and _TIED.match(text):
+            text, apart = text[1:], True
+        else:
+            counting = counting and not apart
+        piece = HeardWord(text, start_s, end_s, float(word.probability))
+        if last is None or apart:
             if last is not None and last.text:
                 yield last
             last = piece

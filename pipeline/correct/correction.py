@@ -12,7 +12,7 @@ from ..hearing import Doubts, HeardWord
 from ..record import Correction
 from ..transcript import Transcript, Wording
 from .changes import Change, Weights
-from .doubts import listen, readings
+from .doubts import listen, readings, turned_round
 from .edges import ambiguous, build
 from .lattice import Lattice
 from .marks import chance, marks_of, reason
@@ -23,6 +23,7 @@ from .variants import own_edges
 
 _TALK = 0.3  # where trade talk weighs less than this, plain words are left alone
 _OWN = "in the personal lexicon"
+_TURNED = "the opposite sounds about the same, and nothing else tells them apart"
 _SAME = {
     "spelling": "the house spelling of the same words",
     "glued": "a side and a word that were written as one",
@@ -108,13 +109,15 @@ def decide(
     lattice = build(
         units, [1.0 if p is None else p for p in sure], known, options.weights, typed=typed
     )
-    listen(lattice, [w.text for w in transcript.words], transcript.weighed)
+    words = [w.text for w in transcript.words]
+    listen(lattice, words, transcript.weighed)
     verdicts = [judge(change, lattice, options, typed) for change in lattice.changes()]
-    for edge, why in own_edges(units, known, typed=typed).doubtful:
+    questions = [(e, f"{_OWN}; {why}") for e, why in own_edges(units, known, typed=typed).doubtful]
+    questions += [(e, _TURNED) for e in turned_round(lattice, words, transcript.weighed or ())]
+    for edge, why in questions:
         beside = [v for v in verdicts if edge.last <= v.change.first or v.change.last <= edge.first]
         if sum(v.made for v in beside) == sum(v.made for v in verdicts):
-            verdict = Decided(lattice.judge(edge), False, 0.9 * options.line, f"{_OWN}; {why}")
-            verdicts = [*beside, verdict]
+            verdicts = [*beside, Decided(lattice.judge(edge), False, 0.9 * options.line, why)]
     return lattice, tuple(sorted(verdicts, key=lambda v: v.change.first))
 
 
@@ -125,17 +128,17 @@ def judge(
     if change.edge.kind == "own":
         return Decided(change, True, 1.0, f"{_OWN}; heard exactly as it stands there")
     marks = marks_of(change, lattice)
-    why = reason(change, marks)
+    why = reason(change, marks, lattice.listened)
     if typed:
         unknown = marks["nonword"] == 1
         near = change.edge.distance <= options.typed_distance
         told = unknown and near and change.gain >= options.typed_line
         if told and ambiguous(change, lattice.units, lattice.hearing):
             return Decided(change, False, 0.5, "the opposite word sounds about as near")
-        return Decided(change, told, 0.99 if told else chance(marks), why, told)
+        return Decided(change, told, 0.99 if told else chance(marks, lattice.listened), why, told)
     if change.edge.size == 0:
         return Decided(change, True, 1.0, _SAME[change.edge.kind])
-    score = chance(marks)
+    score = chance(marks, lattice.listened)
     if change.edge.plain and marks["talk"] < _TALK:
         why = "plain words are left alone where little trade talk is; " + why
         return Decided(change, False, score, why, False)

@@ -7,32 +7,66 @@ about; the answers come back with the transcript and weigh in when ``correct`` d
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
 
 from ..transcript import Weighed, Wording
+from .candidates import said
 from .changes import Edge
+from .distance import distance
 from .lattice import Lattice
 from .units import Unit
 
-_WORTH = -1.0  # a reading that gains less than this without the sound is not asked about
+_WORTH = -5.0  # a reading that gains less than this without the sound is not asked about
 _READINGS = 3  # readings of words that begin at one place
+_UNLIKELY = -3.0  # nats from which on a reversal may well have been said
+_QUESTIONS = 16  # readings of one window, the most promising ones: each costs its time
 
 
 def readings(lattice: Lattice, words: Sequence[str]) -> list[Wording]:
     """The readings to ask about, in order, each as it would be written in ``words``."""
-    out: list[Wording] = []
-    for place in sorted(lattice.edges):
-        edges = [e for e in lattice.edges[place] if e.size]
-        gains = sorted(((lattice.judge(e).gain, k) for k, e in enumerate(edges)), reverse=True)
-        for gain, k in gains[:_READINGS]:
-            if gain >= _WORTH:
-                out.append(wording(lattice.units, words, edges[k]))
-    return list(dict.fromkeys(out))
+    found: list[tuple[float, Wording]] = []
+    for edges in lattice.edges.values():
+        gains = {
+            wording(lattice.units, words, e): lattice.judge(e).gain
+            for e in edges
+            if e.size and e.kind != "own"
+        }
+        best = sorted(gains.items(), key=lambda pair: (-pair[1], pair[0]))[:_READINGS]
+        found.extend((gain, w) for w, gain in best if gain >= _WORTH)
+    promising = sorted(found, key=lambda pair: (-pair[0], pair[1]))[:_QUESTIONS]
+    asked = {w for _, w in promising}
+    asked.update(wording(lattice.units, words, edge) for edge in reversals(lattice.units))
+    return sorted(asked)
 
 
-def listen(lattice: Lattice, words: Sequence[str], weighed: Iterable[Weighed]) -> None:
-    """Tell the edges of ``lattice`` what the sound says of them."""
-    told = {(w.first, w.last, w.text.lower()): nats for w, nats in weighed}
+def reversals(units: Sequence[Unit]) -> Iterator[Edge]:
+    """What would turn a finding round and sounds nearly the same: "a normal", "an abnormal".
+
+    A recogniser that knows more English than medicine prefers the first. No change is made of
+    it, for the two cannot be told apart by context; but a person is told.
+    """
+    for i, (one, other) in enumerate(pairwise(units)):
+        if (one.text, other.text) == ("a", "normal") and not one.mark:
+            far = distance(said(("a", "normal"))[0], said(("an", "abnormal"))[0])
+            yield Edge(i, i + 2, ("an", "abnormal"), "abnormal", far, 0.0, size=8)
+
+
+def turned_round(lattice: Lattice, words: Sequence[str], weighed: Iterable[Weighed]) -> list[Edge]:
+    """The reversals that the sound bears out about as well as what was written."""
+    told = dict(weighed)
+    return [
+        replace(edge, nats=nats)
+        for edge in reversals(lattice.units)
+        if (nats := told.get(wording(lattice.units, words, edge), _UNLIKELY)) > _UNLIKELY
+    ]
+
+
+def listen(lattice: Lattice, words: Sequence[str], weighed: Iterable[Weighed] | None) -> None:
+    """Tell the edges of ``lattice`` what the sound says of them; None: it was not asked."""
+    lattice.listened = weighed is not None
+    told = {(w.first, w.last, w.text.lower()): nats for w, nats in weighed or ()}
     if not told:
         return
     for edges in lattice.edges.values():

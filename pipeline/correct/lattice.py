@@ -36,12 +36,16 @@ class _State:
 
 @dataclass
 class Lattice:
-    """The units of a transcript with every replacement that is worth a thought."""
+    """The units of a transcript with every replacement that is worth a thought.
+
+    ``listened``: the sound was asked about what seemed worth it.
+    """
 
     units: Sequence[Unit]
     probabilities: Sequence[float]
     hearing: Hearing
     weights: Weights
+    listened: bool = False
     edges: dict[int, list[Edge]] = field(default_factory=dict)
     trade_weight: list[float] = field(default_factory=list)
     fresh: list[float] = field(default_factory=list)

@@ -44,6 +44,9 @@ MARKS: dict[str, str] = {
     "left": "the word before is the trade's",
     "right": "the word after is the trade's",
     "number": "a number or grade stands next to it",
+    "asked": "the recogniser was asked to hear it again",
+    "ear": "the sound bears the new words out",
+    "ear_far": "the sound speaks plainly against the new words",
 }
 
 
@@ -81,6 +84,9 @@ def marks_of(change: Change, lattice: Lattice) -> dict[str, float]:
         "phrase": float(_phrase(before, tokens, after, hearing.known)),
         "left": float(bool(before) and before[-1] in hearing.trade_words),
         "right": float(bool(after) and after[0] in hearing.trade_words),
+        "asked": float(change.edge.nats is not None),
+        "ear": max(-6.0, change.edge.nats or 0.0) / 6,
+        "ear_far": min(0.0, (change.edge.nats or 0.0) + 6.0) / 18,
         "number": float(any(lattice.is_number(t) for t in (*before[-1:], *after[:1]))),
     }
 
@@ -101,19 +107,25 @@ def _phrase(
     )
 
 
+#: Marks that ``reason`` leaves out: said already, or no reason.
+_UNTOLD = frozenset(("bias", "far", "share", "asked"))
+
+
 @cache
-def weights() -> Mapping[str, float]:
-    """The weight of each mark."""
-    return {row["mark"]: float(row["weight"]) for _, row in read_rows("sounds/decision.csv")}
+def weights(listened: bool = False) -> Mapping[str, float]:
+    """The weight of each mark; others hold where the sound was ``listened`` to again."""
+    column = "listened" if listened else "weight"
+    return {row["mark"]: float(row[column]) for _, row in read_rows("sounds/decision.csv")}
 
 
-def chance(marks: Mapping[str, float]) -> float:
+def chance(marks: Mapping[str, float], listened: bool = False) -> float:
     """The chance, 0 to 1, that a change with ``marks`` makes the text truer."""
-    total = sum(weights()[name] * value for name, value in marks.items())
+    own = weights(listened)
+    total = sum(own[name] * value for name, value in marks.items())
     return 1 / (1 + math.exp(-max(-30.0, min(30.0, total))))
 
 
-def reason(change: Change, marks: Mapping[str, float]) -> str:
+def reason(change: Change, marks: Mapping[str, float], listened: bool = False) -> str:
     """Why ``change`` was judged so: the sounds, then the three marks that weighed most."""
     far = change.edge.distance
     sounds = "sounds the same" if far == 0 else f"sounds {far:.1f} phonemes away"
@@ -121,7 +133,8 @@ def reason(change: Change, marks: Mapping[str, float]) -> str:
         sounds = "on the closed list of words that numbers, sides and levels are heard as"
     elif change.edge.kind == "seen" and far:
         sounds = f"sounds {far / SEEN:.1f} phonemes away, misheard so before"
-    parts = [(weights()[k] * v, k) for k, v in marks.items() if k not in ("bias", "far", "share")]
+    own = weights(listened)
+    parts = [(own[k] * v, k) for k, v in marks.items() if k not in _UNTOLD]
     told = [
         f"{'for' if part > 0 else 'against'}: {MARKS[name]} ({part:+.1f})"
         for part, name in sorted(parts, key=lambda p: -abs(p[0]))[:3]

@@ -106,7 +106,21 @@ def pronounce(word: str) -> tuple[str, ...]:
     letters = "".join(c for c in plain if "a" <= c <= "z")
     if letters.endswith("s") and len(letters) > 4 and letters[:-1] in known:
         return tuple(p + ("s" if p[-1:] in "ptkfT" else "z") for p in known[letters[:-1]])
-    return (spell_out(letters, _rules()),)
+    parts = _compound(letters)
+    spelled = spell_out(letters, _rules())
+    return (spelled, "".join(known[part][0] for part in parts)) if parts else (spelled,)
+
+
+def _compound(word: str) -> tuple[str, str] | None:
+    """Two known words that make up ``word``, as recognisers join them ("tonormal").
+
+    The second is as long as can be: the mishearing lies in the scrap before it.
+    """
+    known = dictionary()
+    for cut in range(2, len(word) - 3):
+        if word[:cut] in known and word[cut:] in known:
+            return word[:cut], word[cut:]
+    return None
 
 
 def is_known(word: str) -> bool:
