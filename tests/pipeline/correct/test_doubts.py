@@ -16,10 +16,10 @@ from plessor.pipeline.transcript import Transcript, Weighed, Wording, from_heard
 
 #: How sure tiny.en is of words that it makes up for one that it does not know: common practice.
 UNSURE = 0.45
-SCRAPS = (
+TALK = (
     "left right risk gate extension Tony's normal four jerk plant are flexion the is a "
     "bilaterally fasiculation knee, biceps. see seven"
-).split()  # noqa: SIM905
+)
 
 
 def heard(text: str, sure: float = UNSURE) -> Transcript:
@@ -95,7 +95,7 @@ def test_a_normal_that_may_have_been_abnormal_is_told_and_not_changed() -> None:
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(
-        st.sampled_from(SCRAPS),
+        st.sampled_from(TALK.split()),
         min_size=1,
         max_size=14,
     )
