@@ -2,7 +2,7 @@
 
 import pytest
 from plessor.lexicon import load
-from plessor.lexicon.labels import name, place_name
+from plessor.lexicon.labels import name, place_name, site_name
 from plessor.lexicon.places import Place, load_places, place_faults
 
 PLACES = load_places()
@@ -89,9 +89,10 @@ def test_a_code_without_a_name_of_its_own_is_spoken_with_spaces() -> None:
 
 
 def test_every_name_belongs_to_a_code() -> None:
+    from plessor.lexicon.anatomy import load_anatomy
     from plessor.lexicon.files import read_rows
 
-    vocabulary = load().vocabulary
+    vocabulary, anatomy = load().vocabulary, load_anatomy()
     codes = {
         "modality": set(vocabulary.modalities),
         "segment": set(vocabulary.segment_kinds),
@@ -100,7 +101,38 @@ def test_every_name_belongs_to_a_code() -> None:
         "side": set(vocabulary.sides),
         "status": set(vocabulary.statuses),
         "group": set(vocabulary.groups),
+        "site": set(vocabulary.sites),
+        "sited": set(vocabulary.sites),
+        "which": {*anatomy.nerves, *anatomy.plexus},
     }
     for line, row in read_rows("names.csv"):
         assert row["code"] in codes[row["kind"]], f"names.csv:{line}"
         assert row["name"] and row["source"], f"names.csv:{line}"
+
+
+@pytest.mark.parametrize(
+    ("site", "which", "side", "words"),
+    [
+        ("root", "C7", "left", "the left C7 root"),
+        ("nerve", "common_fibular", "right", "the right common fibular nerve"),
+        (
+            "nerve", "lateral_femoral_cutaneous", "left",
+            "the left lateral cutaneous nerve of the thigh",
+        ),
+        ("plexus", "upper_trunk", "left", "the left upper trunk of the brachial plexus"),
+        ("plexus", "sacral_plexus", "right", "the right sacral plexus"),
+        ("cord_hemisection", "T8", "left", "the left half of the spinal cord at T8"),
+        ("brainstem", None, "none", "the brainstem"),
+        ("extrapyramidal", None, "right", "the basal ganglia (signs on the right)"),
+        ("extrapyramidal", None, "none", "the basal ganglia"),
+        ("cauda_equina", None, "both", "the cauda equina"),
+    ],
+)  # fmt: skip
+def test_a_site_is_named_as_it_is_read(site, which, side, words) -> None:
+    assert site_name(site, which, side) == words
+
+
+def test_every_site_of_the_vocabulary_has_a_name_without_codes() -> None:
+    for site in load().vocabulary.sites:
+        for side in ("left", "none"):
+            assert not set("_{}") & set(site_name(site, "C5", side))
