@@ -151,6 +151,7 @@ class Form(_Sourced):
     site: str
     weight: float
     sided: bool = False
+    severity: Literal["", "dense", "mild"] = ""
     both: Loss = Loss()
     here: Loss = Loss()
     there: Loss = Loss()

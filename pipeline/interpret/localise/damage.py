@@ -43,11 +43,11 @@ class Damage:
     cerebellar: Array
     upper_zone: Array
     shock: float = 0.0
+    #: "dense" or "mild" for an upper motor neuron lesion of that kind, else "".
+    severity: str = ""
     #: Columns of signs that the site adds of its own, each with its chance.
     down: dict[int, float] = field(default_factory=dict)
     up: dict[int, float] = field(default_factory=dict)
-    #: What keeps no neural sign beside the weakness: muscle and junction.
-    without: tuple[str, ...] = ()
 
     def add(self, more: dict[int, float], *, down: bool) -> None:
         """Add signs; two causes of one sign act apart from each other."""

@@ -55,6 +55,7 @@ def _damage(space: Space, form: Form, here: int | None, extent: str) -> Damage:
         if here is not None:
             _take(space, damage, form.here if side == here else form.there, side)
         _take_length(space, damage, form.both, side, extent)
+    damage.severity = form.severity
     damage.shock = max(form.both.shock, form.here.shock, form.there.shock)
     return damage
 

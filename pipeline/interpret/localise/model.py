@@ -81,9 +81,13 @@ def build_model(odds: Odds) -> Model:
         site_of=site_of,
         starts=np.flatnonzero(np.diff(site_of, prepend=-1)),
         log_prior=np.log(prior / prior.sum()).astype(np.float32),
-        slope=np.array(
-            [odds.marked.values.get(h.key.site, odds.marked["slope"]) for h in found], np.float32
-        ),
+        slope=np.array([_slope(odds, h) for h in found], np.float32),
         down=np.ascontiguousarray(np.stack([d for d, _ in predicted]).T),
         up=np.ascontiguousarray(np.stack([u for _, u in predicted]).T),
     )
+
+
+def _slope(odds: Odds, hypothesis: Hypothesis) -> float:
+    marked = odds.marked.values
+    severity = marked.get(hypothesis.damage.severity)
+    return marked.get(hypothesis.key.site, marked["slope"]) if severity is None else severity

@@ -32,7 +32,11 @@ class Signs:
         """Chance of less and of more than normal by column, float32, without base rates."""
         down = np.zeros(self.space.size, np.float32)
         up = np.zeros(self.space.size, np.float32)
-        weak = np.minimum(damage.lower + damage.upper * self._pyramidal, _MOST)
+        pyramidal = self._pyramidal
+        if damage.severity == "dense":
+            spared = self.space.odds.upper_motor_neuron["dense_spared"]
+            pyramidal = 1 - (1 - pyramidal) * spared
+        weak = np.minimum(damage.lower + damage.upper * pyramidal, _MOST)
         weak = 1 - (1 - weak) * (1 - damage.muscle)
         self._set(down, "power", weak)
         self._feelings(damage, down)
