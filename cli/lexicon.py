@@ -18,6 +18,8 @@ READERS = (
     ("..lexicon", "load"),
     ("..lexicon.places", "load_places"),
     ("..lexicon.rules", "load_rules"),
+    ("..lexicon.anatomy", "load_anatomy"),
+    ("..lexicon.odds", "load_odds"),
     ("..lexicon.scores", "load_scores"),
     ("..lexicon.cues", "read_cues"),
     ("..lexicon.cues", "read_markers"),

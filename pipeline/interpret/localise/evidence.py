@@ -14,8 +14,9 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
+from ..base import DataRow
 from ..grading import Case
-from ..models import DataRow, Weight
+from ..models import Weight
 from .damage import SiteKey
 from .model import Model
 from .posterior import Posterior

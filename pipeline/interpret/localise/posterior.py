@@ -62,7 +62,7 @@ def localise(model: Model, findings: Sequence[Finding], age_months: int | None) 
 def log_shares(model: Model, age_months: int | None) -> _Float:
     """Log priors of the constitutions of this age, the ordinary one first."""
     shares = [c.share for c in constitutions_at(model.space, age_months)]
-    return np.log(np.array([1 - sum(shares), *shares]))
+    return np.asarray(np.log([1 - sum(shares), *shares]), np.float64)
 
 
 @lru_cache(maxsize=64)

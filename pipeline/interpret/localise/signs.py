@@ -101,8 +101,9 @@ class Signs:
         self._set(down, "feeling", feeling)
         # Shape and number need the hand to feel first.
         primary = (1 - 0.8 * damage.touch) * (1 - 0.6 * damage.position)
-        cortical = damage.cortical * self.space.odds.visibility["sensation_cortical"]
-        self._set(down, "cortical", 1 - (1 - cortical) * primary)
+        seen = self.space.odds.visibility["sensation_cortical"]
+        cortical: Array = 1 - (1 - damage.cortical * seen) * primary
+        self._set(down, "cortical", cortical)
 
     def _tone(self, damage: Damage, down: Array, up: Array) -> None:
         stiff = damage.upper_zone * (1 - damage.shock)
@@ -110,14 +111,13 @@ class Signs:
             self._set(up, modality, stiff * self._upper[modality])
         ankle = stiff * self._upper["clonus"]
         self._set(up, "clonus", ankle)
-        floppy = damage.upper_zone * damage.shock * 0.75
+        floppy: Array = damage.upper_zone * damage.shock * 0.75
         flaccid = np.zeros_like(floppy)
         for zone, indices in self._by_zone.items():
             if indices:
                 flaccid[zone] = damage.lower[indices].mean(0) + 0.3 * damage.muscle[indices].mean(0)
-        self._set(
-            down, "tone", 1 - (1 - floppy) * (1 - self._lower["tone"] * np.minimum(flaccid, 1))
-        )
+        flaccid = np.minimum(flaccid, np.float32(1)) * self._lower["tone"]
+        self._set(down, "tone", 1 - (1 - floppy) * (1 - flaccid))
 
     @cached_property
     def _by_zone(self) -> dict[int, list[int]]:
@@ -191,7 +191,8 @@ class Signs:
         for modality, limb, is_down, chance in self._ataxic:
             self._set(down if is_down else up, modality, chance * damage.cerebellar[limb])
         self._set(down, "finger_tapping", 0.4 * damage.cerebellar[0])
-        self._set(down, "tandem_gait", 0.7 * np.full(2, damage.cerebellar[1].max()))
+        either: Array = np.full(2, 0.7 * damage.cerebellar[1].max(), np.float32)
+        self._set(down, "tandem_gait", either)
 
     def _consequence(self, sign: Sign, damage: Damage, weak: Array, down: Array, up: Array) -> None:
         space = self.space
