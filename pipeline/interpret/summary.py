@@ -112,7 +112,7 @@ def _findings(case: Case, abnormal: Sequence[int], told: Sequence[_Told]) -> Ite
     else:
         yield from _best(case, best, others)
         yield from _objections(case, best.first, best.indices)
-    yield from _rivals(best, others)
+    yield from _rivals(case, best, others)
 
 
 def _best(case: Case, best: _Told, others: Sequence[_Told]) -> Iterator[Sentence]:
@@ -183,15 +183,33 @@ def _objections(case: Case, site: Site, indices: tuple[int, ...]) -> Iterator[Se
     )
 
 
-def _rivals(best: _Told, others: Sequence[_Told]) -> Iterator[Sentence]:
+def _rivals(case: Case, best: _Told, others: Sequence[_Told]) -> Iterator[Sentence]:
     close = _close(best, others) if best.first.site != "normal" else []
     rivals = [told for told in others if told.probability >= _RIVAL and told not in close][:3]
     if rivals:
         verb = "is" if len(rivals) == 1 else "are"
         named = listed(f"{told.words} ({told.share})" for told in rivals)
-        yield _sentence(
-            f"Less likely {verb} {named}.", (), sites=[i for told in rivals for i in told.indices]
+        parting = _parting(best, rivals[0])
+        told = _with_twins(case, best.first, _indices(parting))
+        why = (
+            f"; {_named(rivals[0].first)} fits less well with {described(case.findings, told)}"
+            if told
+            else ""
         )
+        yield _sentence(
+            f"Less likely {verb} {named}{why}.",
+            told,
+            rows=(row for weight in parting for row in weight.rows),
+            sites=[i for told in rivals for i in told.indices],
+        )
+
+
+def _parting(best: _Told, rival: _Told) -> list[Weight]:
+    """What speaks most for the first site rather than the rival, when that is the next site."""
+    if best.first.site == "normal" or best.indices[0] + 1 not in rival.indices:
+        return []
+    speaking = (w for w in best.first.evidence if w.against_next >= -_OBJECTION and w.findings)
+    return sorted(speaking, key=lambda w: -w.against_next)[:3]
 
 
 def _two(case: Case, two: TwoSites | None) -> Iterator[Sentence]:

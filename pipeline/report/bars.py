@@ -1,13 +1,15 @@
 """The leading sites as bars: how probable each is, and what speaks for and against it.
 
-For each of the leading sites the weights of evidence are drawn from a middle line, to the
-right what speaks for the site, to the left what speaks against it, in decibans against
-"nothing abnormal". The drawing decides nothing; the numbers are the interpretation's.
+For each likely site the weights of evidence against "nothing abnormal" are drawn from a middle
+line, to the right what speaks for the site, to the left what speaks against it, in decibans;
+for the first one also those against the next, which tell the two apart. The drawing decides
+nothing; the numbers are the interpretation's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from hashlib import sha256
 
 from ...lexicon.labels import site_name
@@ -16,15 +18,16 @@ from ..interpret.wording import described
 from ..record import Record
 from .svg import drawing, element, text, title
 
-#: How many sites, and how many weights of each, are drawn (house: what fits a page).
-SITES, WEIGHTS = 5, 6
+#: How many sites, and how many weights of each, are drawn (house: what fits a page), and below
+#: which probability the evidence of a site is not.
+SITES, WEIGHTS, EVIDENT = 5, 6, 0.05
 _WIDTH = 800.0
 _LEFT = 330.0  # the text column
 _RIGHT = 90.0  # the numbers
 _ROW = 20.0
 _AXIS = (
-    "Decibans against “nothing abnormal”: bars to the right speak for the site, hatched bars to "
-    "the left against it; 10 is a likelihood ratio of ten."
+    "In decibans: bars to the right speak for the site, hatched bars to the left against it; 10 is "
+    "a likelihood ratio of ten."
 )
 
 
@@ -33,10 +36,39 @@ def leading_sites(interpretation: Interpretation) -> tuple[Site, ...]:
     return interpretation.sites[:SITES]
 
 
-def leading_weights(site: Site) -> tuple[Weight, ...]:
-    """The weights that are drawn, largest first, whichever way they speak."""
-    ordered = sorted(site.evidence, key=lambda weight: -abs(weight.decibans))
-    return tuple(ordered[:WEIGHTS])
+@dataclass(frozen=True)
+class Scale:
+    """Weights under one heading: words for each, and decibans for (+) or against (-)."""
+
+    heading: str
+    weights: tuple[tuple[str, float], ...]
+
+
+def evidence(record: Record, interpretation: Interpretation) -> tuple[Scale, ...]:
+    """The evidence that is drawn: of each likely site, and of the first against the next."""
+    sites = [s for s in leading_sites(interpretation) if s.evidence and s.probability >= EVIDENT]
+    scales = [
+        Scale(
+            f"{_named(site)}, against nothing abnormal",
+            _chosen((weight_words(record, w), w.decibans) for w in site.evidence),
+        )
+        for site in sites
+        if site.site != "normal"
+    ]
+    if len(interpretation.sites) > 1 and sites:
+        first, second = interpretation.sites[:2]
+        parting = _chosen((weight_words(record, w), w.against_next) for w in first.evidence)
+        if parting and second.probability >= EVIDENT:
+            scales.insert(1, Scale(f"{_named(first)}, against {_lower(second)}", parting))
+    return tuple(scale for scale in scales if scale.weights)
+
+
+def _chosen(weights: Iterable[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
+    """The largest weights, whichever way they speak; the two that object most among them."""
+    ordered = sorted((w for w in weights if abs(w[1]) >= 0.5), key=lambda w: -abs(w[1]))
+    objections = [w for w in ordered if w[1] < 0][:2]
+    rest = [w for w in ordered if w not in objections][: WEIGHTS - len(objections)]
+    return tuple(w for w in ordered if w in rest or w in objections)
 
 
 def weight_words(record: Record, weight: Weight) -> str:
@@ -49,7 +81,7 @@ def report_bars(record: Record, interpretation: Interpretation) -> str:
     sites = leading_sites(interpretation)
     digest = sha256(interpretation.model_dump_json().encode()).hexdigest()[:8]
     prefix = f"bars-{digest}"
-    content, height = _chart(record, sites, prefix)
+    content, height = _chart(sites, evidence(record, interpretation), prefix)
     return drawing(
         content,
         prefix=prefix,
@@ -60,7 +92,7 @@ def report_bars(record: Record, interpretation: Interpretation) -> str:
     )
 
 
-def _chart(record: Record, sites: Sequence[Site], prefix: str) -> tuple[list[str], float]:
+def _chart(sites: Sequence[Site], scales: Sequence[Scale], prefix: str) -> tuple[list[str], float]:
     if not sites:
         return [text("No site was weighed: nothing was observed.", 14, 28)], 44.0
     content = [
@@ -71,13 +103,12 @@ def _chart(record: Record, sites: Sequence[Site], prefix: str) -> tuple[list[str
     for site in sites:
         content.extend(_probability(site, y))
         y += _ROW + 2
-    weighed = [(site, leading_weights(site)) for site in sites if site.evidence]
-    most = max((abs(w.decibans) for _, weights in weighed for w in weights), default=0.0)
-    for site, weights in weighed:
-        y += 18
-        content.extend(_evidence(record, site, weights, y, most, prefix))
-        y += 18 + _ROW * len(weights)
-    if weighed:
+    most = max((abs(value) for scale in scales for _, value in scale.weights), default=0.0)
+    for scale in scales:
+        y += 20
+        content.extend(_evidence(scale, y, most, prefix))
+        y += 18 + _ROW * len(scale.weights)
+    if scales:
         y += 18
         content.append(text(_AXIS, 14, y, "small"))
     return content, y + 14
@@ -93,41 +124,42 @@ def _probability(site: Site, y: float) -> Iterator[str]:
     yield text(percent(share), _WIDTH - _RIGHT + 8, y + 13, "bold")
 
 
-def _evidence(
-    record: Record, site: Site, weights: Sequence[Weight], y: float, most: float, prefix: str
-) -> Iterator[str]:
-    yield text(f"For and against: {_named(site)}", 14, y, "bold")
+def _evidence(scale: Scale, y: float, most: float, prefix: str) -> Iterator[str]:
+    yield text(scale.heading, 14, y, "bold")
+    values = [value for _, value in scale.weights]
     room = _WIDTH - _LEFT - _RIGHT
-    furthest_left = max((-w.decibans for w in weights if w.decibans < 0), default=0.0)
-    middle = _LEFT + room * (0.35 if furthest_left else 0.04)
-    scale = min(
-        (_WIDTH - _RIGHT - middle) / most if most else 0.0,
-        (middle - _LEFT) / furthest_left if furthest_left else float("inf"),
+    middle = _LEFT + room * (0.35 if min(values) < 0 else 0.02)
+    length = min(
+        (_WIDTH - _RIGHT - middle) / most,
+        (middle - _LEFT) / -min(values) if min(values) < 0 else float("inf"),
     )
     top = y + 6
-    for number, weight in enumerate(weights):
+    for number, (words, value) in enumerate(scale.weights):
         at = top + number * _ROW
-        words, length = weight_words(record, weight), abs(weight.decibans) * scale
-        speaks_for = weight.decibans >= 0
+        width, speaks_for = max(abs(value) * length, 0.5), value >= 0
         bar = element(
             "rect",
-            x=middle if speaks_for else middle - length,
+            x=middle if speaks_for else middle - width,
             y=at + 3,
-            width=max(length, 0.5),
+            width=width,
             height=12,
             class_="for" if speaks_for else "against",
             fill=None if speaks_for else f"url(#{prefix}-unexamined)",
         )
         yield text(_cut(words), _LEFT - 10, at + 13, "small end")
-        yield element("g", title(f"{words}: {weight.decibans:+.1f} decibans") + bar)
-        yield text(f"{weight.decibans:+.1f}", _WIDTH - _RIGHT + 8, at + 13, "small")
-    bottom = top + len(weights) * _ROW
+        yield element("g", title(f"{words}: {value:+.1f} decibans") + bar)
+        yield text(f"{value:+.1f}", _WIDTH - _RIGHT + 8, at + 13, "small")
+    bottom = top + len(scale.weights) * _ROW
     yield element("path", d=f"M{middle:.1f} {top:.1f}V{bottom:.1f}", class_="line")
 
 
 def _named(site: Site) -> str:
-    words = site_name(site.site, site.which, site.side)
+    words = _lower(site)
     return words[:1].upper() + words[1:]
+
+
+def _lower(site: Site) -> str:
+    return site_name(site.site, site.which, site.side)
 
 
 def percent(share: float) -> str:

@@ -13,7 +13,7 @@ from html import escape
 from ...lexicon.labels import site_name
 from ..interpret import Interpretation, Sentence
 from ..record import Record
-from .bars import leading_sites, leading_weights, percent, report_bars, weight_words
+from .bars import evidence, leading_sites, percent, report_bars
 from .findings import UNRECORDED, finding_rows
 from .layout import plain
 from .outline import report_outline
@@ -25,7 +25,8 @@ _STYLE = (
     "@media(prefers-color-scheme:dark){:root{--ink:#e8ebee;--paper:#15191e;--soft:#a4afba;"
     "--rule:#39424c;--alarm:#ffb27a;--ground:#2a1d14}}"
     "@media print{:root{--ink:#000;--paper:#fff;--soft:#444;--rule:#999;--alarm:#000;"
-    "--ground:#fff}article{break-after:page}h2{break-after:avoid}figure,tr{break-inside:avoid}}"
+    "--ground:#fff}article{break-after:page}h2{break-after:avoid}figure,tr{break-inside:avoid}"
+    "figure svg{min-width:0!important}}"
     "body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,sans-serif}"
     "article{max-width:56rem;margin:0 auto;padding:1.5rem}"
     "h1{font-size:1.5rem;margin:0}h2{font-size:1.1rem;margin:1.8rem 0 .4rem;"
@@ -37,7 +38,7 @@ _STYLE = (
     "th,td{text-align:left;vertical-align:top;padding:.2rem .6rem .2rem 0;"
     "border-bottom:1px solid var(--rule)}th[scope=rowgroup]{padding-top:.8rem}"
     "td.number{text-align:right}caption{text-align:left;color:var(--soft)}"
-    "figure{margin:1rem 0;overflow-x:auto}figure svg{max-width:100%;height:auto}"
+    "figure{margin:1rem 0;overflow-x:auto}figure svg{max-width:100%;min-width:38rem;height:auto}"
     "details{margin:.4rem 0}.standing{margin-top:2rem;padding-top:.6rem;"
     "border-top:2px solid var(--rule)}"
 )
@@ -152,25 +153,26 @@ def _sites(record: Record, interpretation: Interpretation) -> str:
     sites = leading_sites(interpretation)
     if not sites:
         return ""
-    rows = []
-    for site in sites:
-        named = _safe(site_name(site.site, site.which, site.side))
-        rows.append(
-            f'<tr><th scope="row">{named}</th><td class="number">{percent(site.probability)}</td>'
-            "<td></td></tr>"
+    shares = "".join(
+        f'<tr><th scope="row">{_safe(site_name(site.site, site.which, site.side))}</th>'
+        f'<td class="number">{percent(site.probability)}</td></tr>'
+        for site in sites
+    )
+    weights = "".join(
+        f'<tr><th scope="rowgroup" colspan="2">{_safe(scale.heading)}</th></tr>'
+        + "".join(
+            f'<tr><td>{_safe(words)}</td><td class="number">{value:+.1f}</td></tr>'
+            for words, value in scale.weights
         )
-        rows.extend(
-            f"<tr><td>{_safe(weight_words(record, weight))}</td><td></td>"
-            f'<td class="number">{weight.decibans:+.1f}</td></tr>'
-            for weight in leading_weights(site)
-        )
+        for scale in evidence(record, interpretation)
+    )
     head = (
-        '<tr><th scope="col">Site, and what speaks for it (+) or against it (−)</th>'
-        '<th scope="col">Probability</th><th scope="col">Decibans</th></tr>'
+        '<tr><th scope="col">Site; finding</th>'
+        '<th scope="col">Probability; decibans for (+) or against (−)</th></tr>'
     )
     table = (
         "<details><summary>The same as a table</summary>"
-        f"<table><thead>{head}</thead><tbody>{''.join(rows)}</tbody></table></details>"
+        f"<table><thead>{head}</thead><tbody>{shares}{weights}</tbody></table></details>"
     )
     return _section("Leading sites", _figure(report_bars(record, interpretation)) + table)
 
