@@ -2,17 +2,20 @@
 
 The recogniser's decoder gives a probability to any text, not only to the one it chose. Of two
 wordings of a stretch, the difference of their log probabilities is the weight of evidence of
-the sound for one against the other (Good 1950), with the words before as they were written.
-It asks what the sound alone says; what the trade would say there is ``correct``'s part.
+the sound for one against the other (Good 1950). It asks what the sound alone says; what the
+trade would say there is ``correct``'s part.
 
-Only the changed tokens and the two after them are counted: further on, both readings say the
-same (measured: to count all that follows tells right from wrong changes no better).
+Only the sound around the stretch is looked at, and the words that were written in it; only the
+changed tokens and the two after them are counted. Measured on 168 readings: right and wrong
+ones are told apart as well as with the whole window (0.706 against 0.699, where 0.5 is chance),
+in a seventh of the time.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from itertools import groupby
+from typing import Any
 
 import ctranslate2  # type: ignore[import-untyped,unused-ignore]
 import numpy as np
@@ -20,14 +23,19 @@ import numpy.typing as npt
 from faster_whisper import BatchedInferencePipeline
 from faster_whisper.tokenizer import Tokenizer
 
+from .hearing import HeardWord
 from .transcript import Weighed, Wording
 
+#: Seconds of sound before and after the words in question that are looked at too.
+_BEFORE_S, _AFTER_S = 2.0, 1.0
+#: Word times are off by about this much.
+_MARGIN_S = 0.2
 #: Tokens after the change that are still counted.
 _AFTER = 2
 #: Wordings that are held against the sound at once; more costs memory and gains nothing.
 _AT_ONCE = 8
-#: Samples of one frame of features.
-_HOP = 160
+#: Frames of the encoder's output in a second.
+_FRAMES = 50
 _LEAST = 1e-12
 
 Logs = npt.NDArray[np.float64]
@@ -45,67 +53,72 @@ class KeepingPipeline(BatchedInferencePipeline):  # type: ignore[misc,unused-ign
         return found
 
 
-class _Asked(NamedTuple):
-    """One wording as tokens: where it begins to differ, and where each reading joins again."""
-
-    wording: Wording
-    tokens: list[int]
-    first: int
-    old_end: int
-    new_end: int
-
-
 class Scale:
-    """The sound of one window, ready to be asked.
+    """The sound of one window, ready to be asked; ``encoded`` is the encoder's output for it."""
 
-    ``encoded`` is the encoder's output for it, ``length`` its samples.
-    """
-
-    def __init__(self, engine: Any, encoded: npt.NDArray[np.float32], length: int) -> None:
+    def __init__(self, engine: Any, encoded: npt.NDArray[np.float32]) -> None:
         self._model = engine.model
         self._tokenizer = Tokenizer(
             engine.hf_tokenizer, engine.model.is_multilingual, task="transcribe", language="en"
         )
-        self._encoded = encoded[None]
-        self._frames = max(1, length // _HOP)
+        self._encoded = encoded
 
-    def weigh(
-        self, before: Sequence[str], words: Sequence[str], asked: Sequence[Wording]
-    ) -> tuple[Weighed, ...]:
-        """The weight of each wording against ``words``; ``before`` was said in the window too."""
-        old = self._tokens([*before, *words])
-        rows = [self._row(old, before, words, wording) for wording in asked]
-        written = self._logs([old])[0]
+    def weigh(self, words: Sequence[HeardWord], asked: Sequence[Wording]) -> tuple[Weighed, ...]:
+        """The weight of each wording against ``words``; seconds count from the window's start."""
         nats: dict[Wording, float] = {}
-        by_length = sorted(rows, key=lambda row: len(row.tokens))
-        for at in range(0, len(by_length), _AT_ONCE):
-            block = by_length[at : at + _AT_ONCE]
-            for row, logs in zip(block, self._logs([r.tokens for r in block]), strict=True):
-                new = logs[row.first : row.new_end + _AFTER].sum()
-                nats[row.wording] = float(new - written[row.first : row.old_end + _AFTER].sum())
+        together = sorted(asked, key=lambda w: (w.first, w.last))
+        for (first, last), group in groupby(together, key=lambda w: (w.first, w.last)):
+            wordings = list(group)
+            weights = self._against(words, first, last, [w.text for w in wordings])
+            nats.update(zip(wordings, weights, strict=True))
         return tuple(Weighed(wording, nats[wording]) for wording in asked)
 
-    def _row(
-        self, old: list[int], before: Sequence[str], words: Sequence[str], wording: Wording
-    ) -> _Asked:
-        new = self._tokens(
-            [*before, *words[: wording.first], wording.text, *words[wording.last + 1 :]]
-        )
-        shorter = min(len(old), len(new))
-        first = next((i for i in range(shorter) if old[i] != new[i]), shorter)
-        same = 0
-        while same < shorter - first and old[-1 - same] == new[-1 - same]:
-            same += 1
-        new_end = len(new) - same
-        return _Asked(wording, new[: new_end + _AFTER], first, len(old) - same, new_end)
+    def _against(
+        self, words: Sequence[HeardWord], first: int, last: int, readings: Sequence[str]
+    ) -> list[float]:
+        """The weight of each of ``readings`` against words ``first`` to ``last``."""
+        earliest = words[first].start_s - _BEFORE_S
+        latest = words[last].end_s + _AFTER_S
+        before = [w for w in words[:first] if w.start_s >= earliest]
+        after = [w for w in words[last + 1 :] if w.end_s <= latest]
+        near = [*before, *words[first : last + 1], *after]
+        sound = self._slice(min(w.start_s for w in near), max(w.end_s for w in near))
+        lead, rest = [w.text for w in before], [w.text for w in after]
+        old = self._tokens([*lead, *(w.text for w in words[first : last + 1]), *rest])
+        texts = [old, *(self._tokens([*lead, reading, *rest]) for reading in readings)]
+        logs = self._logs(sound, texts)
+        return [_gain(old, new, logs[0], own) for new, own in zip(texts[1:], logs[1:], strict=True)]
+
+    def _slice(self, start_s: float, end_s: float) -> npt.NDArray[np.float32]:
+        start = max(0, int((start_s - _MARGIN_S) * _FRAMES))
+        end = max(start + 1, int((end_s + _MARGIN_S) * _FRAMES) + 1)
+        return self._encoded[start:end] if start < len(self._encoded) else self._encoded[-1:]
 
     def _tokens(self, words: Sequence[str]) -> list[int]:
         return list(self._tokenizer.encode(" " + " ".join(words)))
 
-    def _logs(self, texts: Sequence[list[int]]) -> list[Logs]:
+    def _logs(self, sound: npt.NDArray[np.float32], texts: Sequence[list[int]]) -> list[Logs]:
         """The log probability of every token of each text."""
-        encoded = ctranslate2.StorageView.from_array(np.repeat(self._encoded, len(texts), axis=0))
-        found = self._model.align(
-            encoded, self._tokenizer.sot_sequence, list(texts), [self._frames] * len(texts)
-        )
-        return [np.log(np.maximum(_LEAST, np.asarray(f.text_token_probs))) for f in found]
+        out: list[Logs] = []
+        for at in range(0, len(texts), _AT_ONCE):
+            block = list(texts[at : at + _AT_ONCE])
+            repeated = np.repeat(sound[None], len(block), axis=0)
+            found = self._model.align(
+                ctranslate2.StorageView.from_array(np.ascontiguousarray(repeated)),
+                self._tokenizer.sot_sequence,
+                block,
+                [2 * len(sound)] * len(block),
+            )
+            out += [np.log(np.maximum(_LEAST, np.asarray(f.text_token_probs))) for f in found]
+        return out
+
+
+def _gain(old: list[int], new: list[int], old_logs: Logs, new_logs: Logs) -> float:
+    """By how much ``new`` is likelier than ``old`` where the two differ."""
+    shorter = min(len(old), len(new))
+    first = next((i for i in range(shorter) if old[i] != new[i]), shorter)
+    same = 0
+    while same < shorter - first and old[-1 - same] == new[-1 - same]:
+        same += 1
+    made = new_logs[first : len(new) - same + _AFTER].sum()
+    return float(made - old_logs[first : len(old) - same + _AFTER].sum())

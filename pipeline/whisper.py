@@ -142,9 +142,7 @@ class WhisperRecogniser:
             asked = doubts(words) if doubts and words else ()
             weighed: tuple[Weighed, ...] = ()
             if asked:
-                scale = Scale(self.engine, pipeline.encoded[place], len(windows[place]))
-                before = [w.text for s in found[place] for w in s.words]
-                weighed = scale.weigh(before, [w.text for w in words], asked)
+                weighed = Scale(self.engine, pipeline.encoded[place]).weigh(words, asked)
             found[place].append(
                 HeardSegment(
                     words=words,

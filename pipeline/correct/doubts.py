@@ -21,7 +21,7 @@ from .units import Unit
 _WORTH = -5.0  # a reading that gains less than this without the sound is not asked about
 _READINGS = 3  # readings of words that begin at one place
 _UNLIKELY = -3.0  # nats from which on a reversal may well have been said
-_QUESTIONS = 16  # readings of one window, the most promising ones: each costs its time
+_QUESTIONS = 24  # readings of one window, the most promising ones: each costs its time
 
 
 def readings(lattice: Lattice, words: Sequence[str]) -> list[Wording]:
