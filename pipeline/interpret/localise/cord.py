@@ -55,6 +55,7 @@ def cord_sites(space: Space) -> Iterator[Hypothesis]:
                 for suffix, share, damage in builders[form.site](
                     space, segments, form.tracts, at, here
                 ):
+                    damage.severity = form.severity
                     yield Hypothesis(key, f"{form.id}{suffix}", prior * share, damage)
 
 

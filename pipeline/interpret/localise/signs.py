@@ -35,7 +35,7 @@ class Signs:
         pyramidal = self._pyramidal
         if damage.severity == "dense":
             spared = self.space.odds.upper_motor_neuron["dense_spared"]
-            pyramidal = 1 - (1 - pyramidal) * spared
+            pyramidal = np.asarray(1 - (1 - pyramidal) * spared, np.float32)
         weak = np.minimum(damage.lower + damage.upper * pyramidal, _MOST)
         weak = 1 - (1 - weak) * (1 - damage.muscle)
         self._set(down, "power", weak)
@@ -116,7 +116,7 @@ class Signs:
         for zone, indices in self._by_zone.items():
             if indices:
                 flaccid[zone] = damage.lower[indices].mean(0) + 0.3 * damage.muscle[indices].mean(0)
-        flaccid = np.minimum(flaccid, np.float32(1)) * self._lower["tone"]
+        flaccid = np.asarray(np.minimum(flaccid, 1) * self._lower["tone"], np.float32)
         self._set(down, "tone", 1 - (1 - floppy) * (1 - flaccid))
 
     @cached_property
