@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from ...lexicon import load
 from ...lexicon.labels import name, site_name
 from .base import DataRow
 from .grading import OTHER_SIDE, Case
@@ -48,7 +49,11 @@ class _Told:
     def words(self) -> str:
         named = _named(self.first)
         levels = [s.which for s in self.sites[1:] if s.which and s.probability >= _RIVAL]
-        return f"{named} (or {' or '.join(levels[:2])})" if levels else named
+        if len(levels) > 1:
+            order = load().vocabulary.levels
+            ends = sorted((*levels, self.first.which or ""), key=order.index)
+            return f"{named} (or another level from {ends[0]} to {ends[-1]})"
+        return f"{named} (or {levels[0]})" if levels else named
 
     @property
     def share(self) -> str:

@@ -103,10 +103,10 @@ def _chart(sites: Sequence[Site], scales: Sequence[Scale], prefix: str) -> tuple
     for site in sites:
         content.extend(_probability(site, y))
         y += _ROW + 2
-    most = max((abs(value) for scale in scales for _, value in scale.weights), default=0.0)
+    middle, length = _axis([value for scale in scales for _, value in scale.weights])
     for scale in scales:
         y += 20
-        content.extend(_evidence(scale, y, most, prefix))
+        content.extend(_evidence(scale, y, middle, length, prefix))
         y += 18 + _ROW * len(scale.weights)
     if scales:
         y += 18
@@ -124,15 +124,17 @@ def _probability(site: Site, y: float) -> Iterator[str]:
     yield text(percent(share), _WIDTH - _RIGHT + 8, y + 13, "bold")
 
 
-def _evidence(scale: Scale, y: float, most: float, prefix: str) -> Iterator[str]:
+def _axis(values: Sequence[float]) -> tuple[float, float]:
+    """Where the middle line stands, and how long a deciban is: one measure for all scales."""
+    most, least = max(values, default=0.0), min(values, default=0.0)
+    middle = _LEFT + (_WIDTH - _LEFT - _RIGHT) * (0.3 if least < 0 else 0.02)
+    to_right = (_WIDTH - _RIGHT - middle) / most if most > 0 else float("inf")
+    to_left = (middle - _LEFT) / -least if least < 0 else float("inf")
+    return middle, min(to_right, to_left)
+
+
+def _evidence(scale: Scale, y: float, middle: float, length: float, prefix: str) -> Iterator[str]:
     yield text(scale.heading, 14, y, "bold")
-    values = [value for _, value in scale.weights]
-    room = _WIDTH - _LEFT - _RIGHT
-    middle = _LEFT + room * (0.35 if min(values) < 0 else 0.02)
-    length = min(
-        (_WIDTH - _RIGHT - middle) / most,
-        (middle - _LEFT) / -min(values) if min(values) < 0 else float("inf"),
-    )
     top = y + 6
     for number, (words, value) in enumerate(scale.weights):
         at = top + number * _ROW

@@ -26,7 +26,7 @@ _STYLE = (
     "--rule:#39424c;--alarm:#ffb27a;--ground:#2a1d14}}"
     "@media print{:root{--ink:#000;--paper:#fff;--soft:#444;--rule:#999;--alarm:#000;"
     "--ground:#fff}article{break-after:page}h2{break-after:avoid}figure,tr{break-inside:avoid}"
-    "figure svg{min-width:0!important}}"
+    "figure svg{min-width:0!important;max-height:12cm}}"
     "body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,sans-serif}"
     "article{max-width:56rem;margin:0 auto;padding:1.5rem}"
     "h1{font-size:1.5rem;margin:0}h2{font-size:1.1rem;margin:1.8rem 0 .4rem;"

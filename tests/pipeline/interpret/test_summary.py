@@ -131,6 +131,13 @@ def test_neighbouring_levels_of_the_cord_are_told_as_one_place(record) -> None:
     assert "almost as well" not in first.text
 
 
+def test_a_level_that_is_open_is_told_as_a_range(record) -> None:
+    cord = {"site": "cord_hemisection", "side": "left"}
+    levels = [site(0.2, **cord, which=level) for level in ("T7", "T9", "T6", "T8")]
+    first = said(record, *levels)[0]
+    assert "the left half of the spinal cord at T7 (or another level from T6 to T9)" in first.text
+
+
 def test_nothing_abnormal_is_said_of_what_was_examined_only(make_record) -> None:
     record = make_record("power grip both 5", "reflex knee_jerk both normal", age_months=100)
     texts = [s.text for s in interpret(record).sentences if s.kind == "summary"]

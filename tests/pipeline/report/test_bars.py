@@ -74,6 +74,39 @@ def test_every_number_is_written_and_inside_the_drawing(record) -> None:
     assert all(float(t.get("y")) <= height for t in svg.iter(f"{SVG}text"))
 
 
+def test_what_tells_the_first_from_the_next_is_drawn_and_the_unlikely_is_not(record) -> None:
+    first = site("C7", 0.6).model_copy(
+        update={"evidence": (Weight(findings=(1,), decibans=9.0, against_next=4.0),)}
+    )
+    text = report_bars(
+        record, with_sites(record, first, site("C6", 0.3, 5.0), site("C5", 0.01, 7.0))
+    )
+    assert "The left C7 root, against the left C6 root" in text
+    assert "triceps jerk absent on the left: +4.0 decibans" in text
+    assert "The left C6 root, against nothing abnormal" in text
+    assert "The left C5 root, against nothing abnormal" not in text
+
+
+def test_objections_are_drawn_even_when_they_are_small(make_record) -> None:
+    record = make_record(
+        *(
+            f"power {m} left 3"
+            for m in (
+                "grip",
+                "elbow_flexion",
+                "hip_flexion",
+                "knee_flexion",
+                "knee_extension",
+                "wrist_flexion",
+                "wrist_extension",
+                "toe_flexion",
+            )
+        )
+    )
+    drawn = report_bars(record, with_sites(record, site("C7", 0.9, 9, 8, 7, 6, 5, 4, 3, -1)))
+    assert "power 3 in toe flexion on the left: -1.0 decibans" in drawn
+
+
 def test_no_more_sites_than_a_page_holds_and_none_is_said(record) -> None:
     many = [site(level, 0.1) for level in ("C4", "C5", "C6", "C7", "C8", "T1")]
     text = report_bars(record, with_sites(record, *many))
