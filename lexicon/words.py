@@ -40,6 +40,7 @@ class Words(BaseModel):
     tale_contractions: frozenset[str]
     tale_pronouns: frozenset[str]
     tale_verbs: frozenset[str]
+    patient_words: frozenset[str]
     past_verbs: frozenset[str]
     piece_heading_fillers: frozenset[str]
     side_adjectives: frozenset[str]
@@ -85,7 +86,8 @@ class Words(BaseModel):
     joining: frozenset[str]
     vertical: frozenset[str]
     going: frozenset[str]
-    beats_after: frozenset[str]
+    not_beats: frozenset[str]
+    some: frozenset[str]
     denying: frozenset[str]
     describing: frozenset[str]
 

@@ -59,6 +59,8 @@ class ClaimReader:
     ) -> list[ClaimDraft]:
         """The claims of ``utterance``."""
         used = _levels_in_findings(statements)
+        if "level" in utterance.words:
+            self._before = []  # "what is the sensory level? T8": of a child
         so_verbs = load_words().so_verbs
         self._age += 1
         graded = any(u.sort == "grade" and u.number for u in units)

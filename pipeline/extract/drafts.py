@@ -72,6 +72,8 @@ def drafts_of(
     earlier in the utterance.
     """
     out: list[Draft] = []
+    if _is_said_there(statement, utterance):
+        return []
     targets = statement.targets or _topic_targets(statement, context)
     if statement.otherwise and not statement.own_targets:
         targets = general_targets(targets)
@@ -101,23 +103,40 @@ def drafts_of(
     return out
 
 
+def _is_said_there(statement: Statement, utterance: Utterance) -> bool:
+    """ "Good strength there": of something that was only pointed at."""
+    if statement.places or statement.sides or statement.throughout or not statement.generic_only:
+        return False
+    end = statement.span[1]
+    return utterance.texts[end : end + 1] == ["there"] and statement.grade_first
+
+
 def _topic_targets(statement: Statement, context: Context) -> list[Target]:
     """A statement without a target stands under the heading in force."""
     grade, topic = statement.grade, context.topic
     if grade is None:
-        return []
+        if topic is None or statement.status is None or not statement.is_about_topic:
+            return []
+        return [Target(topic, _no_place(topic), _term_of(topic), statement.status)]
     if topic is None or grade_of(grade, topic) is None:
         return _told_by_grade(statement, grade)
     located = statement.places or statement.sides or statement.throughout
     if not located and statement.inherited is None:
         return []
-    segment = None if load().vocabulary.modalities[topic].takes_place else "none"
-    return [Target(topic, segment, _term_of(topic), grade)]
+    return [Target(topic, _no_place(topic), _term_of(topic), grade)]
+
+
+def _no_place(modality: str) -> str | None:
+    """The segment of a modality named without a place."""
+    return None if load().vocabulary.modalities[modality].takes_place else "none"
 
 
 def _told_by_grade(statement: Statement, grade: Unit) -> list[Target]:
     """What a grade speaks of that only one thing can have ("the left arm is weak")."""
-    scales, first = set(grade.readings), statement.units[0].sort
+    opening = statement
+    while opening.inherited is not None and not opening.places:
+        opening = opening.inherited  # "LUE 4/5 prox, 3/5 distal"
+    scales, first = set(grade.readings), opening.units[0].sort
     if scales == {"mrc"} and first == "place":
         return [Target("power", None, _term_of("power"), grade)]
     if scales == {"reflex"} and first == "place":  # "ankles brisk"

@@ -15,6 +15,8 @@ from .mentions import Mention, uncovered
 
 #: How far the noun of a place may stand from its first word.
 _ELLIPSIS = 9
+#: How far before a motion the joint that heads its list may stand.
+_HEADING_REACH = 24
 _LIMB_HEADS = ("upper", "lower")
 _LIMBS = ("upper_limb", "lower_limb")
 _WALKS = ("heel_walking", "toe_walking")
@@ -112,7 +114,11 @@ def bare_motions(
         motion = motions.get(text)
         if motion is None or not free[i]:
             continue
-        joint = _joint_before(texts, by_end, i) or _joint_after(texts, by_start, i)
+        joint = (
+            _joint_before(texts, by_end, i)
+            or _joint_after(texts, by_start, i)
+            or _joint_heading(texts, by_end, i)
+        )
         term = movements.get(f"{joint}_{motion}") if joint else None
         if term is not None:
             mention = Mention("target", i, i + 1, (term,), plural=False)
@@ -133,6 +139,18 @@ def _joint_before(texts: Sequence[str], by_end: Mapping[int, Mention], i: int) -
         joint, _, motion = term.code.rpartition("_")
         if term.kind == "segment" and motion in words.motion_of_word.values():
             return joint
+    return None
+
+
+def _joint_heading(texts: Sequence[str], by_end: Mapping[int, Mention], i: int) -> str | None:
+    """The joint under which a motion is listed ("elbows: flexion four, extension five")."""
+    for at in range(i, max(i - _HEADING_REACH, 0), -1):
+        if texts[at] in (".", ";", "?", "!"):
+            return None
+        if texts[at] == ":":
+            named = by_end.get(at)
+            terms = () if named is None or named.sort != "place" else named.terms
+            return next((t.code for t in terms if t.kind == "segment"), None)
     return None
 
 

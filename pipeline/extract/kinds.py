@@ -127,12 +127,12 @@ def split_utterances(
             high - low >= _RUN_ON_ATOMS and _few_marks(texts, low, high, _MARKS_WITHIN)
         ):
             inside = steps[bisect_left(step_starts, low) : bisect_left(step_starts, high)]
-            a, b = bisect_left(run_on_talk, (low + 1, "")), bisect_left(run_on_talk, (high, ""))
+            a, b = bisect_left(run_on_talk, (low, "")), bisect_left(run_on_talk, (high, ""))
             out += run_on_cuts(texts, low, high, inside, run_on_talk[a:b])
         else:
-            inside = mentions[bisect_left(starts, low) : bisect_left(starts, high)]
+            own = mentions[bisect_left(starts, low) : bisect_left(starts, high)]
             opened = talk[bisect_left(talk, (low, "")) : bisect_left(talk, (high, ""))]
-            out += comma_cuts(texts, low, high, inside, opened)
+            out += comma_cuts(texts, low, high, own, opened)
     return out
 
 
@@ -164,7 +164,7 @@ def _run_on_talk(
     found: dict[int, str] = {}
     reach = -1
     for hit in sorted(hits, key=lambda h: (h.start, -h.end)):
-        if hit.start < reach or hit.start in covered:
+        if hit.start < reach or (hit.start in covered and hit.end - 1 in covered):
             continue
         turns = (
             hit.start in ends
@@ -195,6 +195,7 @@ def kinds_of(
     utterances: list[Utterance] = []
     ordered = sorted(hits, key=lambda h: h.start)
     m = h = 0
+    acted = False
     for start, end in spans:
         own: list[Mention] = []
         while m < len(mentions) and mentions[m].start < end:
@@ -209,6 +210,9 @@ def kinds_of(
         kinds = _kinds(texts, start, end, kept)
         if utterances and utterances[-1].kind == "another_patient" and _still_told(texts, start):
             kinds = ("another_patient",) * (end - start)
+        acted = _is_acted(texts, start, end, kept, acted=acted)
+        if acted:
+            kinds = tuple("explanation" if k == OBSERVED else k for k in kinds)
         runs_on = start > 0 and start not in breaks and texts[start - 1] not in _STOPS
         utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept), runs_on))
     return utterances
@@ -228,6 +232,15 @@ def _applying(
         and _well_placed(texts, start, c)
         and not (c.start in repaired and c.cue.kind in ("instruction", "explanation", "plan"))
     ]
+
+
+def _is_acted(
+    texts: Sequence[str], start: int, end: int, cues: Sequence[CueHit], *, acted: bool
+) -> bool:
+    """Whether a teacher shows signs on himself, as he said, and no patient was named since."""
+    if any(h.cue.id == "acting" for h in cues):
+        return True
+    return acted and load_words().patient_words.isdisjoint(texts[start:end])
 
 
 def _still_told(texts: Sequence[str], start: int) -> bool:

@@ -73,6 +73,7 @@ class MentionFinder:
             if t.kind == "segment" and t.code in lexicon.vocabulary.segments["movement"]
         }
         self._places = {t.code: t for t in lexicon.terms if t.kind == "segment"}
+        self._touch = [t for t in lexicon.terms if t.code == "light_touch"]
         self._tests = {
             t.code: t for t in reversed(lexicon.terms) if t.kind == "modality" and t.scale is None
         }
@@ -116,8 +117,18 @@ class MentionFinder:
             mention = mention_of(own, start, end, tuple(texts[start:end]))
             if mention.sort == "side" and _is_no_side(texts, mention, not_side):
                 continue
+            if mention.sort == "side" and _is_touch(texts, mention):
+                mention = mention_of(self._touch, start, end, ("lt",))
             found.append(mention)
         return found
+
+
+def _is_touch(texts: Sequence[str], side: Mention) -> bool:
+    """ "Decreased LT L arm": light touch, not the left."""
+    if texts[side.start] != "lt" or side.end - side.start > 1:
+        return False
+    after = texts[side.end : side.end + 1]
+    return bool(after) and after[0] in load_words().side_of_word
 
 
 def _is_no_side(texts: Sequence[str], side: Mention, not_side: Set[int]) -> bool:

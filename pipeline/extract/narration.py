@@ -22,9 +22,10 @@ from .meanings import MeaningReader
 from .parse import statements_of
 from .phrases import units_of
 from .recording import note_of
+from .sides import last_side
 from .spots import Spot, limbs_named, names_a_muscle
 from .statement import Statement, Target
-from .targets import compatible, general_targets, place_as_reflex, target_of
+from .targets import compatible, general_targets, other_walk, place_as_reflex, target_of
 from .units import Unit
 
 #: Talk in which a heading announces nothing.
@@ -80,6 +81,7 @@ class Walk:
         self._since = self._last_number = 0
         #: the units of an utterance that announced or showed something, and its number
         self._spoken_of: tuple[int, Sequence[Unit]] = (-_SHOWN - 1, ())
+        self._heading = self._spoken_of
         self.found = FoundList()
         self.claims: list[ClaimDraft] = []
         self.unresolved: list[Left] = []
@@ -117,11 +119,12 @@ class Walk:
         claims = self._claim_reader.read(utterance, units, statements)
         self.claims += claims
         if is_heading(utterance, statements) and not claims and utterance.kind not in _IDLE:
-            self._spoken_of = number, units
+            self._spoken_of = self._heading = number, units
             context.open_heading(units, self.found.next_serial)
             return
         side = opening_side(utterance, units)
-        if side and utterance.kind_at(units[0].start) == OBSERVED:
+        named = any(u.sort == "target" for u in units) or not any(u.number for u in units)
+        if side and named and utterance.kind_at(units[0].start) == OBSERVED:
             context.open_side(side, self.found.next_serial)
             if units[0].sort == "place" and (limbs := limbs_of(units[:1])):
                 context.limbs = limbs
@@ -157,6 +160,8 @@ class Walk:
         if statement.heading:
             context.open_heading(statement.units, self.found.next_serial)
             return []
+        if statement.same and not statement.targets and last_side(statement) == "both":
+            return sharing.side_of_all(self.found, statement, since=number)
         if statement.same and not statement.targets:
             return sharing.copy_to_side(self.found, context, statement, number=number)
         if defines(utterance, statement):
@@ -174,6 +179,7 @@ class Walk:
                 return copied
         if statement.same and statement.grade is None and statement.status is None:
             self._take_over_grade(statement, reading.done)
+        statement.pronoun = not load_words().anaphora.isdisjoint(utterance.words)
         drafts = drafts_of(
             statement, utterance, context, recorded=self.found.keys, limbs=reading.limbs
         )
@@ -189,7 +195,12 @@ class Walk:
         """Let a statement without a target speak of what the one before it was about."""
         before, last, utterance = statement.inherited, self._last, reading.utterance
         if statement.targets:
-            if not statement.own_targets and names_a_muscle(statement):
+            walk = (
+                None if statement.own_targets else other_walk(statement.targets, statement.places)
+            )
+            if walk is not None:
+                statement.targets, statement.places, statement.inherited = [walk], [], None
+            elif not statement.own_targets and names_a_muscle(statement):
                 statement.targets = general_targets(statement.targets)  # "…, calf five"
             return
         if before is not None and before.targets:
@@ -199,10 +210,23 @@ class Walk:
         if shown:
             statement.targets = shown
             return
-        if reading.number - self._last_number > _REMEMBERED:
+        if last is None or reading.number - self._last_number > _REMEMBERED:
+            return
+        if (
+            self._names_side_only(reading)
+            and says_only_grade(utterance, statement)
+            and not (statement.throughout or is_praise(utterance, statement))
+        ):
+            statement.targets, statement.own_targets = list(last.targets), False
             return
         chained = self._context.topic is not None and before is not None
-        if last is None or chained or not goes_on(utterance, statement):
+        if chained or not goes_on(utterance, statement):
+            return
+        if self._is_announced():
+            return
+        walk = other_walk(last.targets, statement.places)
+        if walk is not None:
+            statement.targets, statement.places = [walk], []
             return
         if statement.grade is not None and not compatible(statement.grade, last.targets):
             return
@@ -218,6 +242,19 @@ class Walk:
         wide = statement.places or statement.throughout
         statement.targets = general_targets(last.targets) if wide else list(last.targets)
         statement.inherited, statement.own_targets = last, False
+
+    def _is_announced(self) -> bool:
+        """Whether a heading that names what is examined stands after the last finding."""
+        number, units = self._heading
+        named = self._context.topic is not None and any(u.sort == "target" for u in units)
+        return number > self._last_number and named
+
+    def _names_side_only(self, reading: _Reading) -> bool:
+        """ "Now the right leg.": said just before, of the movement that was being tested."""
+        number, units = self._heading
+        if number <= self._last_number or reading.number - number > _SHOWN:
+            return False
+        return all(u.sort in ("place", "side") for u in units)
 
     def _shown(self, statement: Statement, reading: _Reading) -> list[Target]:
         """What was announced or shown just before ("And the right knee jerk. Two plus.")."""

@@ -100,7 +100,7 @@ def _is_count(texts: Sequence[str], i: int, end: int) -> bool:
         return False
     if before in words.pronoun_before and texts[i] in ("1", "2", "3"):
         return True
-    return after == "to" and i + 2 < len(texts) and texts[i + 2] in words.count_after
+    return after == "to" and not words.count_after.isdisjoint(texts[i + 2 : i + 4])
 
 
 def levels(texts: Sequence[str], vocabulary: Vocabulary) -> list[Mention]:

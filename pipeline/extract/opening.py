@@ -63,6 +63,7 @@ def specifies(cur: Statement, target: Target) -> bool:
     if listed and not cur.targets[0].generic:
         return False
     tied = unit.gap_has(load_words().prepositions) or "with" in unit.gap
+    tied = tied or (not unit.gap and cur.targets[0].modality == "sensation")
     return tied and not unit.comma
 
 
@@ -160,6 +161,14 @@ def places_in_turn(units: Sequence[Unit], i: int, cur: Statement) -> bool:
 def grades_follow(units: Sequence[Unit], i: int) -> bool:
     """Whether a grade stands anywhere from unit ``i`` on."""
     return any(u.sort in ("grade", "status", "none") for u in units[i:])
+
+
+def names_it(cur: Statement, unit: Unit) -> bool:
+    """ "It's a little weak on the left, the dorsiflexion": what "it" was."""
+    words = load_words()
+    first = cur.units[0] if cur.units else None
+    it = first is not None and first.gap_has(words.anaphora)
+    return it and not cur.places and (words.determiners | {",", "there"}).issuperset(unit.gap)
 
 
 def lists_what(units: Sequence[Unit], i: int, cur: Statement) -> bool:

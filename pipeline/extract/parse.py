@@ -87,7 +87,8 @@ class _Parser:
                 cur.grade_first = True  # "the arms are normal, I mean tone and power"
             else:
                 remark = unit.comma and bool(cur.places) and leading.has_own_grade(self._units, i)
-                if remark or (unit.comma and set(unit.gap) != {","}):
+                apart = unit.comma and set(unit.gap) != {","}
+                if remark or (apart and not opening.names_it(cur, unit)):
                     self._built.close()  # "the legs are weak, hip flexion three"
             self._built.add_target(target)
         elif opening.specifies(cur, target):

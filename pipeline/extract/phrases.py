@@ -229,11 +229,24 @@ class _Reader:
         """ "Three beats of clonus", not "four beats some resistance"."""
         before = self._texts[mention.start - 1] if mention.start else ""
         ended = mention.end >= len(self._texts)
-        return before.isdigit() and (ended or self._texts[mention.end] in self._words.beats_after)
+        counted = before.isdigit() or before in self._words.some
+        return counted and (ended or self._texts[mention.end] not in self._words.not_beats)
 
     def _side_word(self, mention: Mention, after: Mention | None) -> None:
         words = self._texts[mention.start : mention.end]
         single = len(words) == 1 and words[0] not in ("bilaterally", "midline")
+        after_it = self._texts[mention.end : mention.end + 1]
+        led = self._texts[max(mention.start - 1, 0) : mention.start]
+        if words == ["both"] and (
+            after_it in (["are"], ["were"])
+            or (
+                led in (["on"], ["in"], ["at"])
+                and (not after_it or not after_it[0].isalpha())
+                and not any(u.sort == "side" and u.end == mention.start - 1 for u in self._units)
+            )
+        ):  # "Plantars. Both are up.", "four on both."
+            self._add(Unit("side", mention.start, mention.end, side="both"), mention)
+            return
         near = after is not None and self._words.determiners.issuperset(
             self._texts[mention.end : after.start]
         )
@@ -255,7 +268,7 @@ class _Reader:
                 break
             named += unit.sort in ("target", "place")
         return (
-            named == 1
+            named <= 1
             and after is not None
             and after.sort == "grade"
             and after.start == side.end
@@ -272,12 +285,28 @@ class _Reader:
         if self._texts[mention.start] in ("up", "down") and not self._points(mention):
             return
         degree = set(readings) == {"presence"}
+        if (
+            degree
+            and after is not None
+            and after.sort == "grade"
+            and self._qualifies(mention, after)
+        ):
+            return  # "a little weak": how much of the grade that follows
         negated = mention.start <= self._negated_until
         if negated and degree and after is not None and after.sort == "target":
             self._negated_until = mention.end + NEGATION_REACH  # "no marked wasting"
             return
+        of = self._texts[mention.end - 2 : mention.end] == ["of", "5"]
+        if mention.number and (of or self._texts[mention.end - 2 : mention.end] == ["over", "5"]):
+            readings = {"mrc": mention.number}  # "five out of five" is power
         unit = Unit("grade", mention.start, mention.end, readings=readings, number=mention.number)
         self._add(unit, mention)
+
+    def _qualifies(self, mention: Mention, after: Mention) -> bool:
+        codes = [c for t in mention.terms for c in t.codes if t.kind == "grade"]
+        degree = all(c.split(":")[1] in self._words.degrees for c in codes)
+        scales = {c.split(":")[0] for t in after.terms for c in t.codes if t.kind == "grade"}
+        return degree and after.start == mention.end and not scales & {"presence", "sign", "gait"}
 
     def _points(self, mention: Mention) -> bool:
         """Whether "up" says how something is, and does not belong to a verb ("held up")."""
@@ -304,7 +333,9 @@ class _Reader:
             if "," not in self._texts[low : mention.start]:
                 unit.negated = True
                 self._negated_until = -1
-        if mention.start <= self._there_until:
+        plus = self._texts[max(unit.start - 2, 0) : unit.start]
+        marked = plus[-1:] == ["plus"] and not plus[0].isdigit()  # "+Hoffmann"
+        if mention.start <= self._there_until or (marked and unit.sort == "target"):
             unit.there_is = True
             if unit.sort == "target":
                 self._there_until = -1

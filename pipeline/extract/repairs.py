@@ -47,7 +47,8 @@ def without_repairs(texts: Sequence[str], mentions: Sequence[Mention]) -> list[M
             restated = follows.sort in {t.sort for t in tail}
             kept += [new] if restated else [new, *tail]
         else:
-            kept += [new, *(t for t in tail if t.sort != new.sort)] if tail else [new]
+            again = "" if follows is None or new.sort != "grade" else follows.sort
+            kept += [new, *(t for t in tail if t.sort not in (new.sort, again))]
         i += 2
     return kept
 

@@ -18,6 +18,7 @@ from .mentions import Mention
 
 #: Markers that lead a target as a grade does.
 LEADS = ("negation", "there_is", "none")
+OPPOSITE = {"left": "right", "right": "left"}
 #: Kinds of talk between which findings are called out.
 _ASIDES = ("instruction", "question", "plan")
 #: How far from a status its target may stand.
@@ -39,6 +40,7 @@ def run_on_cuts(
     turns = [at for at, _ in talk]
     complete, open_target, heading, since, last = True, False, False, start, start
     named: Mention | None = None
+    opened = ""  # the side that the talk in hand is about
     for k, m in enumerate(mentions):
         after = mentions[k + 1] if k + 1 < len(mentions) else None
         if _any_between(turns, last, m.start + 1):
@@ -46,17 +48,24 @@ def run_on_cuts(
         last = m.end
         if m.sort == "target":
             named = m
-            aside = _is_aside(talk, since, m.start)
+            aside = _is_aside(talk, since, m.start) and _asserts(texts, mentions, k)
             if heading:
                 cuts.add(_lead(texts, mentions, k, with_side=False))
-            elif _is_tied(texts, m) or (complete and _shares_lead(texts, mentions, k)):
+            elif (
+                _is_tied(texts, m)
+                or (complete and _shares_lead(texts, mentions, k))
+                or _goes_on_telling(texts, mentions, k, talk, last_cut=max(cuts | {start}))
+            ):
                 continue
-            elif (complete and not open_target) or (aside and _is_graded(texts, mentions, k)):
+            elif (complete and not open_target) or aside:
                 cuts.add(_lead(texts, mentions, k, with_side=True))
+            elif _is_aside(talk, since, m.start):
+                continue
             led = is_led_by_grade(texts, mentions, k)
             complete, open_target, heading, since = led, not led, False, m.end
         elif m.sort == "grade":
-            leads = _leads_target(texts, mentions, k)
+            rest = k > 0 and mentions[k - 1].marker == "otherwise"
+            leads = _leads_target(texts, mentions, k) and not rest
             if not (complete and leads) or _is_repeated(mentions, k):
                 complete, open_target = True, False
         elif m.marker == "status":
@@ -70,7 +79,7 @@ def run_on_cuts(
             complete, open_target = True, False
         elif m.sort == "place" and is_limb(m) and _sided(texts, m):
             ready = complete or (named is not None and is_general(named))
-            if ready and after is not None and not _follows_preposition(texts, m, after):
+            if ready and _opens_limb(texts, mentions, k, talk, since):
                 cuts.add(_phrase_start(texts, m, start, load_words().limb_phrase_words))
                 heading, complete, open_target = True, True, False
         elif (
@@ -83,9 +92,13 @@ def run_on_cuts(
         ):
             complete, open_target = True, False  # "calf hypertrophy both sides no …"
         elif m.sort == "side" and after is not None and after.sort == "target":
+            if open_target or k == 0:
+                opened = m.side
             if open_target:  # "power both sides hip flexion five"
                 heading = heading or is_general(mentions[k - 1])
-            elif _opens_side(texts, mentions, k):
+            elif _opens_side(texts, mentions, k) or (
+                m.side == OPPOSITE.get(opened) and not _answers_side(mentions, k)
+            ):
                 cuts.add(_phrase_start(texts, m, start, load_words().limb_phrase_words))
                 complete, open_target = False, True
     return cut_at(start, end, cuts)
@@ -95,6 +108,51 @@ def _any_between(places: Sequence[int], low: int, high: int) -> bool:
     """Whether one of some ordered places lies from ``low`` to before ``high``."""
     at = bisect_left(places, low)
     return at < len(places) and places[at] < high
+
+
+def _asserts(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> bool:
+    """Whether something is said of target ``k`` at once ("theres no drift")."""
+    before = mentions[k - 1] if k else None
+    denied = before is not None and before.marker in LEADS and adjacent(before, mentions[k])
+    there = k > 1 and mentions[k - 2].marker in LEADS and denied
+    return there or _is_graded(texts, mentions, k)
+
+
+def _goes_on_telling(
+    texts: Sequence[str],
+    mentions: Sequence[Mention],
+    k: int,
+    talk: Sequence[tuple[int, str]],
+    *,
+    last_cut: int,
+) -> bool:
+    """ "If the deltoid is weak and the biceps jerk gone …": still no observation."""
+    at = bisect_left(talk, (mentions[k].start, "")) - 1
+    if at < 0 or talk[at][1] in _ASIDES or talk[at][0] < last_cut:
+        return False
+    words, i = load_words(), mentions[k].start - 1
+    while i >= 0 and texts[i] in words.determiners:
+        i -= 1
+    return i >= 0 and texts[i] in words.joining
+
+
+def _opens_limb(
+    texts: Sequence[str],
+    mentions: Sequence[Mention],
+    k: int,
+    talk: Sequence[tuple[int, str]],
+    since: int,
+) -> bool:
+    """Whether limb ``k`` is a heading: what follows is said of it."""
+    words, m = load_words(), mentions[k]
+    after = mentions[k + 1] if k + 1 < len(mentions) else None
+    if after is None or _follows_preposition(texts, m, after):
+        return False
+    if after.sort == "grade" and not _leads_target(texts, mentions, k + 1):
+        return False
+    at = _phrase_start(texts, m, 0, words.limb_phrase_words)
+    # "make big strong arms like a superhero"
+    return not _is_aside(talk, since, m.start) or (at > 0 and texts[at - 1] in words.openers)
 
 
 def _is_aside(talk: Sequence[tuple[int, str]], low: int, high: int) -> bool:
@@ -111,7 +169,10 @@ def _is_tied(texts: Sequence[str], m: Mention, *, listed: bool = False) -> bool:
     words, i = load_words(), m.start - 1
     while i >= 0 and (texts[i] in words.determiners or texts[i] in words.hesitations):
         i -= 1
-    if i >= 0 and texts[i] in words.side_adjectives and texts[i - 1 : i] != ["the"]:
+    if listed:
+        while i >= 0 and texts[i] in words.limb_qualifiers:
+            i -= 1
+    elif i >= 0 and texts[i] in words.side_adjectives and texts[i - 1 : i] != ["the"]:
         i -= 1
     elif i >= 1 and texts[i] in words.side_adjectives and texts[i - 2 : i] == ["of", "the"]:
         i -= 2
@@ -197,8 +258,13 @@ def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_sid
     graded = not is_led_by_grade(texts, mentions, k)
     able = False
     j = k - 1
+    if j >= 0 and _is_listed_joint(texts, mentions[j], mentions[k]):
+        at = mentions[j].start  # "knee and ankle jerks"
+        j -= 1
     while j >= 0 and mentions[j].end >= at - 1:
         m = mentions[j]
+        if m.sort == "side" and _answers_side(mentions, j):
+            break
         marker = m.sort == "marker" and m.marker in (*LEADS, "able", "correction")
         grade = m.sort == "grade" and not graded
         side = with_side and m.sort == "side" and m.end == at and is_adjective(texts, m)
@@ -208,7 +274,7 @@ def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_sid
             else j - 1
         )
         before = mentions[own] if own >= 0 else None
-        located = before is None or before.sort in ("place", "side") or before.marker == "none"
+        located = before is None or before.sort in ("place", "side")
         place = m.sort == "place" and m.end == at and with_side and located
         place = place and not _is_tied(texts, m, listed=True)
         if not (marker or grade or side or place):
@@ -222,6 +288,29 @@ def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_sid
     ):
         at -= 1
     return at
+
+
+def _is_listed_joint(texts: Sequence[str], m: Mention, target: Mention) -> bool:
+    joints = load_words().reflex_of_place
+    jerk = any(t.code in joints.values() for t in target.terms)
+    return (
+        jerk
+        and any(t.code in joints for t in m.terms)
+        and tuple(texts[m.end : target.start]) in (("and",), (",",), ("or",))
+    )
+
+
+def _answers_side(mentions: Sequence[Mention], k: int) -> bool:
+    """ "Absent left two plus right": the side of the grade before, not of the target after."""
+    if k and mentions[k - 1].marker == "none":
+        return True  # "mild, none in the left"
+    if k < 3 or mentions[k - 1].sort != "grade" or mentions[k].start - mentions[k - 1].end > _NEAR:
+        return False
+    return (
+        mentions[k - 2].sort == "side"
+        and mentions[k - 3].sort == "grade"
+        and ({mentions[k].side, mentions[k - 2].side} == {"left", "right"})
+    )
 
 
 def is_adjective(texts: Sequence[str], side: Mention) -> bool:
@@ -239,7 +328,7 @@ def is_led_by_grade(texts: Sequence[str], mentions: Sequence[Mention], k: int) -
     if k == 0:
         return False
     before = mentions[k - 1]
-    if before.sort == "side" and k > 1:
+    if before.sort == "side" and k > 1 and is_adjective(texts, before):
         before = mentions[k - 2]
     if before.sort == "marker":
         able = before.marker == "able" and adjacent(before, mentions[k])

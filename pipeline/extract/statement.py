@@ -59,6 +59,7 @@ class Statement:
     exception: bool = False
     same: bool = False
     doubled: bool = False
+    pronoun: bool = False
     part: str = ""
     all_those: bool = False
     heading: bool = False
@@ -104,6 +105,11 @@ class Statement:
     def sided(self) -> bool:
         """Whether a place or a target of it carries a side."""
         return any(p.side for p in self.places) or any(t.unit.side for t in self.targets)
+
+    @property
+    def is_about_topic(self) -> bool:
+        """Whether "it" was said of the heading in force ("I could not grade it in any limb")."""
+        return not self.targets and self.status is not None and self.pronoun
 
     @property
     def span(self) -> tuple[int, int]:

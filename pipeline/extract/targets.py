@@ -15,6 +15,8 @@ from .grading import grade_of
 from .statement import Target
 from .units import Unit
 
+_WALKS = ("heel_walking", "toe_walking")
+
 
 def target_of(unit: Unit) -> Target | None:
     """What a unit can stand for as something examined, the likeliest reading only."""
@@ -92,3 +94,13 @@ def place_as_reflex(unit: Unit) -> Target | None:
         if term.kind == "muscle" and (reflex := reflex_of_muscle(term)):
             return Target("reflex", reflex, term, unit)
     return None
+
+
+def other_walk(targets: Sequence[Target], places: Sequence[Unit]) -> Target | None:
+    """ "Tiptoes he does fine, heels he can't do": the walk on the other part of the foot."""
+    if not targets or not places or targets[0].modality not in _WALKS:
+        return None
+    code = next((t.code for t in places[0].terms if t.kind == "segment"), "")
+    walk = {"heel": "heel_walking", "toes": "toe_walking"}.get(code)
+    term = next((t for t in load().terms if t.kind == "modality" and t.code == walk), None)
+    return None if walk is None or term is None else Target(walk, "none", term, places[0])
