@@ -62,6 +62,8 @@ def _damage(space: Space, form: Form, here: int | None, extent: str) -> Damage:
 
 def _take(space: Space, damage: Damage, loss: Loss, side: int) -> None:
     def raise_to(array: Array, values: Mapping[str, float], leaves: Sequence[str]) -> None:
+        if not values:
+            return
         found = np.array([space.by_place(values, leaf) for leaf in leaves], np.float32)
         array[:, side] = np.maximum(array[:, side], found)
 
@@ -74,6 +76,8 @@ def _take(space: Space, damage: Damage, loss: Loss, side: int) -> None:
     for path in ("pain", "position", "touch", "cortical"):
         values: Mapping[str, float] = getattr(loss, path)
         array: Array = getattr(damage, path)
+        if not values:
+            continue
         found = np.array([felt_by_place(space, values, leaf) for leaf in space.skin], np.float32)
         array[:, side] = np.maximum(array[:, side], found)
     raise_to(damage.cerebellar, loss.cerebellar, ("upper_limb", "lower_limb"))
@@ -87,14 +91,8 @@ def _with_trunk(values: Mapping[str, float]) -> dict[str, float]:
 
 def felt_by_place(space: Space, values: Mapping[str, float], leaf: str) -> float:
     """The value of a leaf of skin; a level has that of the regions it supplies."""
-    if leaf not in space.lexicon.vocabulary.levels or leaf in values:
-        return space.by_place(values, leaf)
-    regions = [
-        row.site
-        for row in space.lexicon.tables.dermatomes
-        if row.level == leaf and row.site_kind == "region" and row.rank == 1
-    ]
-    if not regions:
+    regions = space.regions_of(leaf)
+    if not values or leaf in values or not regions:
         return space.by_place(values, leaf)
     return sum(space.by_place(values, r) for r in regions) / len(regions)
 

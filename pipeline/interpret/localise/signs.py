@@ -22,6 +22,16 @@ _MOST = 0.97
 
 
 @dataclass(frozen=True)
+class _Rule:
+    """A sign with its indices: where the cause is read, where it shows on each side."""
+
+    sign: Sign
+    at: list[int]
+    columns: list[list[int]]
+    is_less: bool
+
+
+@dataclass(frozen=True)
 class Signs:
     """The rules, with the numbers that they need."""
 
@@ -44,8 +54,9 @@ class Signs:
         self._reflexes(damage, down, up)
         self._bulk(damage, up)
         self._cerebellar(damage, down, up)
-        for sign in self.space.odds.sign:
-            self._consequence(sign, damage, weak, down, up)
+        lower = np.maximum(damage.lower, damage.muscle)
+        for rule in self._rules:
+            self._consequence(rule, damage, weak, lower, down, up)
         for columns, into in ((damage.down, down), (damage.up, up)):
             for column, chance in columns.items():
                 into[column] = 1 - (1 - into[column]) * (1 - chance)
@@ -148,28 +159,24 @@ class Signs:
         self._set(down, "grasp_reflex", 0.85 * grip)
 
     def _bulk(self, damage: Damage, up: Array) -> None:
-        odds = self.space.odds
-        twitch = odds.peripheral["twitch"]
-        for leaf in self.space.bulk:
-            for side in range(2):
-                thin = self._denervated(damage, leaf, side)
-                for modality, chance in (
-                    ("wasting", self._lower["wasting"]),
-                    ("fasciculation", twitch),
-                ):
-                    column = self.space.column(modality, leaf, side)
-                    up[column] = 1 - (1 - up[column]) * (1 - chance * thin)
-
-    def _denervated(self, damage: Damage, leaf: str, side: int) -> float:
-        indices = self._filling.get(leaf)
-        return float(damage.lower[indices, side].max()) if indices else 0.0
+        if not damage.lower.any():
+            return
+        chances = (
+            ("wasting", self._lower["wasting"]),
+            ("fasciculation", self.space.odds.peripheral["twitch"]),
+        )
+        thin = np.zeros((len(self.space.bulk), 2), np.float32)
+        for leaf, indices in self._filling.items():
+            thin[leaf] = damage.lower[indices].max(0)
+        for modality, chance in chances:
+            self._set(up, modality, chance * thin)
 
     @cached_property
-    def _filling(self) -> dict[str, list[int]]:
+    def _filling(self) -> dict[int, list[int]]:
         bulk = self.space.odds.bulk.values
         return {
-            leaf: [self.space.movements.index(m) for m in bulk[leaf]]
-            for leaf in self.space.bulk
+            i: [self.space.movements.index(m) for m in bulk[leaf]]
+            for i, leaf in enumerate(self.space.bulk)
             if leaf in bulk
         }
 
@@ -194,40 +201,47 @@ class Signs:
         either: Array = np.full(2, 0.7 * damage.cerebellar[1].max(), np.float32)
         self._set(down, "tandem_gait", either)
 
-    def _consequence(self, sign: Sign, damage: Damage, weak: Array, down: Array, up: Array) -> None:
+    @cached_property
+    def _rules(self) -> list[_Rule]:
+        return [self._rule(sign) for sign in self.space.odds.sign]
+
+    def _rule(self, sign: Sign) -> _Rule:
         space = self.space
         if sign.cause == "position":
-            leaves = [
-                i for i, leaf in enumerate(space.skin) if space.places.within(leaf, sign.at[0])
-            ]
-            by_side = damage.position[leaves].mean(0)
+            at = [i for i, leaf in enumerate(space.skin) if space.places.within(leaf, sign.at[0])]
         elif sign.cause == "upper":
-            by_side = damage.upper_zone[[ZONES.index(z) for z in sign.at]].max(0)
+            at = [ZONES.index(z) for z in sign.at]
         else:
-            source = weak if sign.cause == "weak" else np.maximum(damage.lower, damage.muscle)
-            by_side = source[[space.movements.index(m) for m in sign.at]].max(0)
-        chance = sign.chance
-        if sign.sides == "either":
-            by_side = np.full(2, by_side.max())
-        elif sign.sides == "both":
-            by_side = np.full(2, by_side.min())
-        elif sign.sides == "one":
-            by_side = np.full(2, by_side.max() - by_side.min())
-        performance = space.lexicon.vocabulary.modalities[sign.modality].scale == "performance"
-        into = down if performance else up
+            at = [space.movements.index(m) for m in sign.at]
+        leaves: list[str] = ["none"]
         if sign.modality == "gait":
-            columns = [space.column("gait", sign.kind, side) for side in range(2)]
+            leaves = [sign.kind]
         elif sign.shows_at:
-            self._show(into, sign, chance * by_side)
-            return
-        else:
-            columns = [space.column(sign.modality, "none", side) for side in range(2)]
-        into[columns] = 1 - (1 - into[columns]) * (1 - chance * by_side)
+            leaves = [
+                leaf
+                for leaf in space.bulk
+                if any(space.places.within(leaf, place) for place in sign.shows_at)
+            ]
+        columns = [[space.column(sign.modality, leaf, s) for leaf in leaves] for s in range(2)]
+        performance = space.lexicon.vocabulary.modalities[sign.modality].scale == "performance"
+        return _Rule(sign, at, columns, performance)
 
-    def _show(self, into: Array, sign: Sign, by_side: Array) -> None:
-        """A sign of inspection, at every leaf within the places where it shows."""
-        for leaf in self.space.bulk:
-            if any(self.space.places.within(leaf, place) for place in sign.shows_at):
-                for side in range(2):
-                    column = self.space.column(sign.modality, leaf, side)
-                    into[column] = 1 - (1 - into[column]) * (1 - by_side[side])
+    def _consequence(
+        self, rule: _Rule, damage: Damage, weak: Array, lower: Array, down: Array, up: Array
+    ) -> None:
+        if rule.sign.cause == "position":
+            by_side = damage.position[rule.at].mean(0)
+        else:
+            causes = {"weak": weak, "lower": lower, "upper": damage.upper_zone}
+            by_side = causes[rule.sign.cause][rule.at].max(0)
+        left, right = float(by_side[0]), float(by_side[1])
+        if rule.sign.sides == "either":
+            left = right = max(left, right)
+        elif rule.sign.sides == "both":
+            left = right = min(left, right)
+        elif rule.sign.sides == "one":
+            left = right = abs(left - right)
+        into = down if rule.is_less else up
+        for columns, cause in zip(rule.columns, (left, right), strict=True):
+            if cause:
+                into[columns] = 1 - (1 - into[columns]) * (1 - rule.sign.chance * cause)

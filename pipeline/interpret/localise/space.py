@@ -186,7 +186,23 @@ class Space:
 
     def by_place(self, values: Mapping[str, float], leaf: str) -> float:
         """The value of the nearest place that contains ``leaf``, else 0."""
+        if not values:
+            return 0.0
         return next((values[p] for p in self.places.chain(leaf) if p in values), 0.0)
+
+    def regions_of(self, leaf: str) -> tuple[str, ...]:
+        """The regions that a spinal level supplies first; none for a region."""
+        return self._regions.get(leaf, ())
+
+    @cached_property
+    def _regions(self) -> Mapping[str, tuple[str, ...]]:
+        rows = self.lexicon.tables.dermatomes
+        return {
+            level: tuple(
+                r.site for r in rows if r.level == level and r.site_kind == "region" and r.rank == 1
+            )
+            for level in self.lexicon.vocabulary.levels
+        }
 
     def limb(self, leaf: str) -> str:
         """The zone that ``leaf`` belongs to."""
