@@ -196,11 +196,8 @@ def _rivals(case: Case, best: _Told, others: Sequence[_Told]) -> Iterator[Senten
         named = listed(f"{told.words} ({told.share})" for told in rivals)
         parting = _parting(best, rivals[0])
         told = _with_twins(case, best.first, _indices(parting))
-        why = (
-            f"; {_named(rivals[0].first)} fits less well with {described(case.findings, told)}"
-            if told
-            else ""
-        )
+        which = ", which fits" if len(rivals) == 1 else "; the first of these fits"
+        why = f"{which} less well with {described(case.findings, told)}" if told else ""
         yield _sentence(
             f"Less likely {verb} {named}{why}.",
             told,

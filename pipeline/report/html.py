@@ -107,7 +107,7 @@ def _sentences(heading: str, sentences: list[Sentence]) -> str:
     if not sentences:
         return ""
     if heading == "Interpretation":
-        return _section(heading, "".join(f"<p>{_safe(s.text)}</p>" for s in sentences))
+        return _section(heading, f"<p>{_safe(' '.join(s.text for s in sentences))}</p>")
     return _section(heading, f"<ul>{''.join(f'<li>{_safe(s.text)}</li>' for s in sentences)}</ul>")
 
 

@@ -105,8 +105,7 @@ def _summary(interpretation: Interpretation) -> Iterator[str]:
     sentences = [s.text for s in interpretation.sentences if s.kind == "summary"]
     if sentences:
         yield from heading("Interpretation")
-    for sentence in sentences:
-        yield from paragraph(sentence)
+        yield from paragraph(" ".join(sentences))
 
 
 def _remarks(record: Record, interpretation: Interpretation) -> Iterator[str]:

@@ -114,6 +114,18 @@ def test_rivals_that_are_less_likely_are_named_with_their_probability(record) ->
     assert not any("C6" in text for text in texts)
 
 
+def test_what_tells_the_first_from_its_rival_is_told(record) -> None:
+    first = site(0.7, (0, 14.0)).model_copy(
+        update={"evidence": (Weight(findings=(2,), decibans=9.0, against_next=6.0),)}
+    )
+    c8 = site(0.2, site="root", which="C8", side="left")
+    texts = [s.text for s in said(record, first, c8)]
+    assert texts[-1] == (
+        "Less likely is the left C8 root (probability 0.20), which fits less well with triceps "
+        "jerk absent on the left."
+    )
+
+
 def test_a_pattern_that_fits_poorly_is_not_called_clear(record) -> None:
     first = said(record, site(0.35, (0, 14.0)), site(0.1, site="brainstem"))[0]
     assert first.text.startswith("The pattern fits best, though not clearly, with")
