@@ -159,7 +159,8 @@ def _run_on_talk(
     """
     covered = {i for m in mentions if m.sort != "marker" for i in range(m.start, m.end)}
     covered.update(i for h in hits if h.cue.kind == "plain" for i in range(h.start, h.end))
-    ends = {m.end for m in mentions if m.sort in ("grade", "side", "place")}
+    ends = {m.end for m in mentions if m.sort in ("side", "place")}
+    grades = {m.end for m in mentions if m.sort == "grade"}
     openers = load_words().openers
     found: dict[int, str] = {}
     reach = -1
@@ -168,6 +169,7 @@ def _run_on_talk(
             continue
         turns = (
             hit.start in ends
+            or (hit.start in grades and hit.cue.kind == "instruction")
             or texts[hit.start - 1 : hit.start] == []
             or (texts[hit.start - 1] in openers)
         )

@@ -120,7 +120,10 @@ def _leads_clause(utterance: Utterance, units: Sequence[Unit], i: int) -> bool:
     low, texts, before = units[i].start - 1, utterance.texts, load_words().before_definition
     while low >= utterance.start and texts[low] in before and texts[low] != ",":
         low -= 1
-    return low < utterance.start or texts[low] in ",;:"
+    if low < utterance.start or texts[low] in ",;:":
+        return True
+    # without marks, "and" and "so" part the steps of a scale
+    return texts[low + 1] in ("and", "so", "then") and "," not in utterance.words
 
 
 def _scale(

@@ -54,7 +54,7 @@ def run_on_cuts(
             elif (
                 _is_tied(texts, m)
                 or (complete and _shares_lead(texts, mentions, k))
-                or _goes_on_telling(texts, mentions, k, talk, last_cut=max(cuts | {start}))
+                or _goes_on_telling(texts, mentions, k, talk, start, cuts)
             ):
                 continue
             elif (complete and not open_target) or aside:
@@ -75,7 +75,7 @@ def run_on_cuts(
                 complete, open_target = False, True
             else:
                 complete, open_target = True, False
-        elif m.marker in ("none", "same"):
+        elif m.marker in ("none", "same", "symmetric"):
             complete, open_target = True, False
         elif m.sort == "place" and is_limb(m) and _sided(texts, m):
             ready = complete or (named is not None and is_general(named))
@@ -123,12 +123,14 @@ def _goes_on_telling(
     mentions: Sequence[Mention],
     k: int,
     talk: Sequence[tuple[int, str]],
-    *,
-    last_cut: int,
+    start: int,
+    cuts: Collection[int],
 ) -> bool:
     """ "If the deltoid is weak and the biceps jerk gone …": still no observation."""
     at = bisect_left(talk, (mentions[k].start, "")) - 1
-    if at < 0 or talk[at][1] in _ASIDES or talk[at][0] < last_cut:
+    if at < 0 or talk[at][1] in _ASIDES:
+        return False
+    if talk[at][0] < max((c for c in cuts if c < mentions[k].start), default=start):
         return False
     words, i = load_words(), mentions[k].start - 1
     while i >= 0 and texts[i] in words.determiners:
@@ -337,6 +339,8 @@ def is_led_by_grade(texts: Sequence[str], mentions: Sequence[Mention], k: int) -
         return False
     at = k - 1 if mentions[k - 1] is before else k - 2
     at -= 1
+    if at >= 0 and mentions[at].marker == "otherwise":
+        return False  # "everything else five"
     while at >= 0 and mentions[at].sort not in ("target", "grade"):
         at -= 1
     return at < 0 or mentions[at].sort == "grade" or _only_presence(before)

@@ -26,10 +26,11 @@ def sides_of(
     words = load_words()
     if modality in words.sideless_modalities:
         return ("none",)
-    spoken = _spoken_side(statement, target, spot, context)
+    unpaired = segment in words.midline_segments or modality in words.midline_modalities
+    spoken = _spoken_side(statement, target, spot, context, inherits=not unpaired)
     if modality in words.unspoken_side:
         spoken = spoken or words.unspoken_side[modality]
-    elif segment in words.midline_segments or modality in words.midline_modalities:
+    elif unpaired:
         spoken = spoken or "midline"
     if spoken:
         return _BOTH if spoken == "both" else (spoken,)
@@ -41,15 +42,20 @@ def sides_of(
     return _BOTH if statement.otherwise or statement.doubled else ("unstated",)
 
 
-def _spoken_side(statement: Statement, target: Target, spot: Spot, context: Context) -> str | None:
-    """The side spoken with the place, the statement, the target, or what it goes on from."""
+def _spoken_side(
+    statement: Statement, target: Target, spot: Spot, context: Context, *, inherits: bool
+) -> str | None:
+    """The side spoken with the place, the statement, the target, or what it goes on from.
+
+    What is unpaired ``inherits`` no side ("absent in both feet, and in the perianal skin").
+    """
     own = [u.side for u in statement.sides if u.side]
     if set(_BOTH) <= set(own):
         own = ["both"]  # "on the right, and perhaps on the left as well"
     side = spot.side or (own[-1] if own else None)
     if side is None and statement.own_targets:
         side = target.unit.side or _listed_side(statement, target)
-    step = None if statement.otherwise else statement.inherited
+    step = None if statement.otherwise or not inherits else statement.inherited
     while step is not None and side is None and not spot.plural:
         side = last_side(step) or target.unit.side
         step = step.inherited
