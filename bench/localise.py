@@ -4,7 +4,8 @@
 the parts named, or all. Vignettes: the share whose expected site is first, and among the first
 three, by folder. Recovery: examinations drawn from every site with 5 per cent wrong findings
 and half the steps missing. Tests: cases solved after so many tests, when tests follow "next
-test", a fixed head-to-toe order or chance; ``--plot FILE`` draws it. Sensitivity: every
+test", the usual short examination and then all else from head to toe, or chance;
+``--plot FILE`` draws it. Sensitivity: every
 assumption halved and doubled (as odds, where it is a chance), and how many vignettes keep
 their first place.
 """
@@ -32,7 +33,7 @@ from plessor.pipeline.record import Finding
 HERE = Path(__file__).resolve().parent
 FOLDERS = (HERE.parent / "tests/vignettes", HERE.parents[1] / "shared/gold/vignettes")
 WRONG, MISSING, SEED = 0.05, 0.5, 20240
-MOST_TESTS, CASES = 40, 120
+MOST_TESTS, SHOWN, CASES = 200, 60, 110
 
 Key = tuple[str, str | None, str]
 
@@ -187,7 +188,9 @@ def report_tests(model: Model, cases: int, plot: Path | None) -> None:
         curves["random"] += logs.follow([int(i) for i in rng.permutation(len(patient.findings))])
     print(f"cases solved (site first; a cord level within a segment) of {cases}, by tests done")
     for name, curve in curves.items():
-        shown = "  ".join(f"{n}: {curve[n] / cases:.2f}" for n in (3, 5, 8, 10, 15, 20, 30, 40))
+        shown = "  ".join(
+            f"{n}: {curve[n] / cases:.2f}" for n in (5, 10, 15, 20, 30, 40, 60, 100, 200)
+        )
         print(f"  {name:12} {shown}")
     for goal in (0.5, 0.6, 0.7, 0.8):
         needed = {name: _first_at(curve / cases, goal) for name, curve in curves.items()}
@@ -239,14 +242,36 @@ class Evidence:
         return int(bits.argmax())
 
 
+#: The usual short examination: tone, the key muscles of ISNCSCI and shoulder abduction, jerks
+#: and plantar responses, coordination, pinprick at the ISNCSCI points of the limbs and of T4 and
+#: T10, vibration at the toe, gait. What is not named follows from head to toe.
+SHORT = {
+    "tone": ("upper_limb", "lower_limb"),
+    "power": ("shoulder_abduction", "elbow_flexion", "wrist_extension", "elbow_extension",
+              "finger_flexion", "finger_abduction", "hip_flexion", "knee_extension",
+              "ankle_dorsiflexion", "great_toe_extension", "ankle_plantarflexion"),
+    "reflex": ("biceps_jerk", "triceps_jerk", "supinator_jerk", "knee_jerk", "ankle_jerk"),
+    "plantar_response": ("none",),
+    "finger_nose": ("none",),
+    "heel_shin": ("none",),
+    "pinprick": ("C5", "C6", "C7", "C8", "T1", "T4", "T10", "L2", "L3", "L4", "L5", "S1"),
+    "vibration": ("great_toe",),
+    "romberg_sign": ("none",),
+    "tandem_gait": ("none",),
+}  # fmt: skip
+
+
 def head_to_toe(model: Model) -> list[int]:
-    """A full examination in the order of the handbooks: inspection, tone, power, reflexes,
-    coordination, sensation, gait, each from above down, right after left."""
+    """The short examination, then the rest: inspection, tone, power, reflexes, coordination,
+    sensation, gait, each from above down."""
     groups = ("inspection", "tone", "power", "reflexes", "coordination", "sensation", "gait")
-    vocabulary = model.space.lexicon.vocabulary
-    steps = plan(model).steps
+    vocabulary, steps = model.space.lexicon.vocabulary, plan(model).steps
     return sorted(
-        range(len(steps)), key=lambda i: groups.index(vocabulary.group(steps[i].modality))
+        range(len(steps)),
+        key=lambda i: (
+            steps[i].segment not in SHORT.get(steps[i].modality, ()),
+            groups.index(vocabulary.group(steps[i].modality)),
+        ),
     )
 
 
@@ -256,7 +281,7 @@ def svg(curves: dict[str, np.ndarray]) -> str:
     dashes = {"next test": "", "head to toe": "8 4", "random": "2 4"}
 
     def at(n: float, share: float) -> str:
-        x = left + n / MOST_TESTS * (width - left - 130)
+        x = left + n / SHOWN * (width - left - 130)
         return f"{x:.1f},{top + (1 - share) * (height - top - 50):.1f}"
 
     parts = [
@@ -266,24 +291,24 @@ def svg(curves: dict[str, np.ndarray]) -> str:
         f'<rect width="{width}" height="{height}" fill="#fff"/>',
     ]
     for share in (0, 0.25, 0.5, 0.75, 1):
-        (x, y), (x2, _) = at(0, share).split(","), at(MOST_TESTS, share).split(",")
+        (x, y), (x2, _) = at(0, share).split(","), at(SHOWN, share).split(",")
         parts.append(f'<line x1="{x}" y1="{y}" x2="{x2}" y2="{y}" stroke="#ccc"/>')
         parts.append(
             f'<text x="{left - 8}" y="{float(y) + 4}" text-anchor="end">{share:.0%}</text>'
         )
-    for n in range(0, MOST_TESTS + 1, 10):
+    for n in range(0, SHOWN + 1, 10):
         x, y = at(n, 0).split(",")
         parts.append(f'<text x="{x}" y="{float(y) + 20}" text-anchor="middle">{n}</text>')
-    middle = at(MOST_TESTS / 2, 0).split(",")[0]
+    middle = at(SHOWN / 2, 0).split(",")[0]
     parts.append(f'<text x="{middle}" y="{height - 8}" text-anchor="middle">tests done</text>')
     parts.append(f'<text x="{left}" y="18">cases solved</text>')
     for name, curve in curves.items():
-        points = " ".join(at(n, share) for n, share in enumerate(curve))
+        points = " ".join(at(n, share) for n, share in enumerate(curve[: SHOWN + 1]))
         dash = f' stroke-dasharray="{dashes[name]}"' if dashes[name] else ""
         parts.append(
             f'<polyline points="{points}" fill="none" stroke="#123" stroke-width="2"{dash}/>'
         )
-        x, y = at(MOST_TESTS, curve[-1]).split(",")
+        x, y = at(SHOWN, curve[SHOWN]).split(",")
         parts.append(f'<text x="{float(x) + 6}" y="{float(y) + 4}">{name}</text>')
     return "\n".join((*parts, "</svg>", ""))
 
