@@ -209,12 +209,12 @@ def _path(points: Points, side: str) -> str:
 def _legend(page: _Page) -> Iterator[str]:
     y = _HEIGHT - 46
     looks = (
-        ("found", f"url(#{page.prefix}-found)", "abnormal at this age"),
+        ("found", f"url(#{page.prefix}-found)", "other than normal at this age"),
         ("normal", None, "examined, nothing abnormal"),
         ("unexamined", f"url(#{page.prefix}-unexamined)", "not examined, or without a side"),
     )
     for number, (class_, fill, words) in enumerate(looks):
-        x = 14.0 + number * 215
+        x = 14.0 + number * 225
         yield element("rect", x=x, y=y, width=22, height=14, class_=class_, fill=fill)
         yield text(words, x + 30, y + 12, "small")
     yield text(
