@@ -23,7 +23,7 @@ def is_telegraphic(statement: Statement, utterance: Utterance) -> bool:
         return False
     texts, small = utterance.texts, load_words().telegraphic_words
     low, high = statement.span
-    while low > utterance.start and texts[low - 1] not in _MARKS:
+    while not utterance.runs_on and low > utterance.start and texts[low - 1] not in _MARKS:
         low -= 1
     while high < utterance.end and texts[high] not in _MARKS:
         high += 1

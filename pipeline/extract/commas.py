@@ -141,6 +141,8 @@ def _heads(texts: Sequence[str], pieces: Sequence[_Piece], k: int) -> bool:
         len(targets) == 1 and is_general(targets[0]) and (k == 0 or sides or places)
     ):
         return False
+    if targets and k + 1 < len(pieces) and _opens_generally(pieces[k + 1]):
+        return False  # "tone, power and reflexes are normal"
     if not targets and not sides and not all(is_limb(p) for p in places):
         return False
     if places and not targets and not (sides or any(p.plural or p.side for p in places)):
@@ -164,6 +166,11 @@ def _opens_with_target(piece: _Piece) -> bool:
         after = piece.mentions[k : k + 1]
         return bool(after) and after[0].sort == "target" and adjacent(first, after[0])
     return first.sort == "target" and first.start - piece.start <= _LEAD_WORDS
+
+
+def _opens_generally(piece: _Piece) -> bool:
+    first = next((m for m in piece.mentions if m.sort == "target"), None)
+    return first is not None and is_general(first)
 
 
 def _begins_other_talk(

@@ -160,7 +160,7 @@ def _run_on_talk(
     covered = {i for m in mentions if m.sort != "marker" for i in range(m.start, m.end)}
     covered.update(i for h in hits if h.cue.kind == "plain" for i in range(h.start, h.end))
     ends = {m.end for m in mentions if m.sort in ("side", "place")}
-    grades = {m.end for m in mentions if m.sort == "grade"}
+    grades = {m.end for m in mentions if m.sort in ("grade", "target")}
     openers = load_words().openers
     found: dict[int, str] = {}
     reach = -1

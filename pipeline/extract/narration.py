@@ -301,6 +301,9 @@ class Walk:
         possible = reading.utterance.is_possible(start, end)
         note = note_of(statement, reading.utterance)
         sides: set[str] = set()
+        if statement.exception:  # "C5 to T1 normal except reduced at C7"
+            keys, own = {d.key for d in drafts}, self.found.of_utterance(reading.number)
+            self.found.drop([at for at in own if self.found[at].draft.key in keys])
         for draft in drafts:
             if reading.supersedes:
                 self.found.drop_key(draft.key)

@@ -16,7 +16,7 @@ from . import leading, opening
 from .building import Building
 from .statement import Statement, Target
 from .targets import absorbs, as_reflex, compatible, place_as_reflex, target_of
-from .units import Unit, UnitSort
+from .units import Unit, UnitSort, following
 
 
 def statements_of(units: Sequence[Unit], *, topic: str | None = None) -> list[Statement]:
@@ -208,6 +208,11 @@ class _Parser:
                 cur.targets, cur.own_targets, cur.inherited = [], True, None
 
     def _none(self, unit: Unit, i: int) -> None:
+        cur, after = self._cur, following(self._units, i)
+        elsewhere = after is not None and after.sort in ("side", "place") and not after.comma
+        if elsewhere and cur.located and not cur.headed:
+            for target in cur.targets:  # "rigidity at the right wrist and none at the left"
+                target.unit.there_is = True
         self._built.close(inherit=True)
         unit.readings = {"presence": "absent", "sign": "absent", "reflex": "absent"}
         self._built.set_grade(unit)
