@@ -175,6 +175,7 @@ class Odds(_Entry):
     prior: Numbers
     common: Numbers
     two_lesions: Numbers
+    both_sides: Numbers
     winging: Numbers
     extent: Numbers
     reach: Numbers

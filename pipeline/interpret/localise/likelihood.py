@@ -1,7 +1,8 @@
 """How probable each finding is under every hypothesis.
 
 What the lesion does (the model) meets what health does at that age (rates) and in that
-constitution: either can make a result abnormal. Parts of a region are put together, then the
+constitution: either can make a result abnormal. Parts of a region are put together; left and
+right of one thing are read together, since one cause often acts on both sides alike. Then the
 grade is asked for: how often is it given when the result is markedly less, slightly less,
 normal or more?
 """
@@ -18,7 +19,7 @@ from ....lexicon.odds import Constitution
 from .damage import Array
 from .model import Model
 from .reading import Reading
-from .space import Space
+from .space import SIDES, Space
 
 _Key = tuple[str, str]
 
@@ -99,34 +100,90 @@ def log_likelihoods(
 
 
 def _logs(model: Model, readings: Sequence[Reading], rates: Rates, down: Array, up: Array) -> Array:
-    found = _likelihood(
-        model, readings, *_together(readings, *_with_health(readings, rates, down, up))
-    )
+    """Weighted logs of the readings; left and right of one thing are read together."""
+    classes = _classes(model, readings, rates, down, up)
+    wrong = np.array([r.wrong for r in readings], np.float32)[:, None]
+    given = np.array([r.grade for r in readings], np.float32) * (1 - wrong) + wrong
+    alone = np.einsum("rch,rc->rh", classes, given)
     for i, reading in enumerate(readings):
         if reading.gait is not None:
-            found[i] = _gait(model, reading.gait, rates, up)
-    wrong = np.array([r.wrong for r in readings], np.float32)[:, None]
+            alone[i] = _gait(model, reading.gait, rates, up) * (1 - reading.wrong) + reading.wrong
+    logs: Array = np.log(alone)
+    pairs = _pairs(readings)
+    if pairs:
+        left, right = (np.array(side) for side in zip(*pairs, strict=True))
+        groups = (model.space.lexicon.vocabulary.group(readings[i].modality) for i in left)
+        agree = np.array([model.odds.both_sides[g] for g in groups], np.float32)[:, None]
+        one_cause = _coupled(classes[left], classes[right], given[left], given[right])
+        together = np.log(agree * one_cause + (1 - agree) * alone[left] * alone[right])
+        shift = (together - logs[left] - logs[right]) / 2
+        logs[left] += shift
+        logs[right] += shift
     weights = np.array([r.weight for r in readings], np.float32)[:, None]
-    logs: Array = np.log(found * (1 - wrong) + wrong) * weights
-    return logs
+    return logs * weights
 
 
-def _with_health(
-    readings: Sequence[Reading], rates: Rates, down: Array, up: Array
-) -> tuple[Array, Array]:
-    """Chances of less and more than normal, column by column of all readings."""
+def _coupled(left: Array, right: Array, given_left: Array, given_right: Array) -> Array:
+    """The likelihood of both sides when their results agree as often as their chances allow.
+
+    The maximal coupling (Thorisson 2000, Coupling, Stationarity, and Regeneration): what both
+    sides have in common happens to both at once; only what is left over happens apart.
+    """
+    common = np.minimum(left, right)
+    same = np.einsum("rch,rc->rh", common, given_left * given_right)
+    apart = np.einsum("rch,rc->rh", left - common, given_left)
+    apart *= np.einsum("rch,rc->rh", right - common, given_right)
+    found: Array = same + apart / np.maximum(1 - common.sum(1), 1e-6)
+    return found
+
+
+def _classes(
+    model: Model, readings: Sequence[Reading], rates: Rates, down: Array, up: Array
+) -> Array:
+    """Chance of a result that is markedly less, slightly less, normal, more.
+
+    float32, reading by class by hypothesis: the lesion makes the result, or health does.
+    """
     columns = np.concatenate([r.columns for r in readings])
-    names = [
-        (r.modality, leaf)
-        for r in readings
-        for leaf in r.leaves
-        for _ in range(len(r.columns) // len(r.leaves))
-    ]
-    less_rate = np.array([rates.down.get(n, 0.0) for n in names], np.float32)[:, None]
-    more_rate = np.array([rates.up.get(n, 0.0) for n in names], np.float32)[:, None]
-    less = 1 - (1 - down[columns]) * (1 - less_rate)
-    more = (1 - (1 - up[columns]) * (1 - more_rate)) * (1 - less)
-    return less, more
+    less, more = down[columns], up[columns]
+    less, more, normal = _together(readings, less, more * (1 - less))
+    odds = model.odds.marked
+    # A site's own slope is about strength and feeling; a reflex is lost or not.
+    is_reflex = np.array([r.modality == "reflex" for r in readings])[:, None]
+    slope = np.where(is_reflex, np.float32(odds["slope"]), model.slope)
+    marked = less * np.maximum(slope * less, np.float32(odds["health"]))
+    lower, higher = _health(readings, rates)
+    found = np.empty((len(readings), 4, less.shape[1]), np.float32)
+    untouched = 1 - lower - higher
+    found[:, 0] = marked * (untouched + higher) + lower * odds["health"]
+    found[:, 1] = (less - marked) * (untouched + higher) + lower * (1 - odds["health"])
+    found[:, 2] = normal * untouched
+    found[:, 3] = more * untouched + (1 - less) * higher
+    return found
+
+
+def _health(readings: Sequence[Reading], rates: Rates) -> tuple[Array, Array]:
+    """How often health lessens a reading and raises it; reading by one."""
+    down = np.zeros((len(readings), 1), np.float32)
+    up = np.zeros((len(readings), 1), np.float32)
+    for i, r in enumerate(readings):
+        put = max if r.mode == "worst" else _mean
+        down[i] = put([rates.down.get((r.modality, leaf), 0.0) for leaf in r.leaves])
+        up[i] = put([rates.up.get((r.modality, leaf), 0.0) for leaf in r.leaves]) * (1 - down[i])
+    return down, up
+
+
+def _mean(values: Sequence[float]) -> float:
+    return sum(values) / len(values)
+
+
+def _pairs(readings: Sequence[Reading]) -> list[tuple[int, int]]:
+    """Readings of the same thing on the left and on the right."""
+    by_place: dict[tuple[str, tuple[str, ...]], dict[str, int]] = {}
+    for i, r in enumerate(readings):
+        if r.side in SIDES:
+            by_place.setdefault((r.modality, r.leaves), {})[r.side] = i
+    return [(at["left"], at["right"]) for at in by_place.values() if len(at) == 2]
 
 
 def _together(readings: Sequence[Reading], less: Array, more: Array) -> tuple[Array, Array, Array]:
@@ -155,24 +212,6 @@ def _together(readings: Sequence[Reading], less: Array, more: Array) -> tuple[Ar
         else:
             found[2][i] *= np.exp(np.log(np.maximum(normal[part], 1e-6)).mean(0))
     return found[0], found[1], found[2]
-
-
-def _likelihood(
-    model: Model, readings: Sequence[Reading], less: Array, more: Array, normal: Array
-) -> Array:
-    odds = model.odds.marked
-    grades = np.array([r.grade for r in readings], np.float32)
-    # A site's own slope is about strength and feeling; a reflex is lost or not.
-    is_reflex = np.array([r.modality == "reflex" for r in readings])[:, None]
-    slope = np.where(is_reflex, np.float32(odds["slope"]), model.slope)
-    marked = less * np.maximum(slope * less, np.float32(odds["health"]))
-    found: Array = (
-        grades[:, :1] * marked
-        + grades[:, 1:2] * (less - marked)
-        + grades[:, 2:3] * normal
-        + grades[:, 3:] * more
-    )
-    return found
 
 
 def _gait(model: Model, kind: str, rates: Rates, up: Array) -> Array:

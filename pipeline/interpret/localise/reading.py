@@ -30,6 +30,7 @@ class Reading:
 
     finding: int
     modality: str
+    side: str
     columns: tuple[int, ...]
     leaves: tuple[str, ...]
     mode: Mode
@@ -79,6 +80,7 @@ def _reading(
     return Reading(
         finding=index,
         modality=finding.modality,
+        side=finding.side,
         columns=columns,
         leaves=leaves,
         mode=mode,

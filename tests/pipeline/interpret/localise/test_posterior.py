@@ -99,12 +99,16 @@ def test_a_finding_that_a_site_predicts_never_lowers_it_against_normal(
     if not readings:
         return
     terms = np.stack(log_likelihoods(MODEL, readings, age_months))[:, 0]
-    healthy = terms[:, 0].max()
+    # What health could make of it, whatever else was found: the likeliest constitution, and
+    # the same on the other side already.
+    agree = MODEL.odds.both_sides[VOCABULARY.group(extra.modality)]
+    weight = readings[0].weight
+    healthy = weight * np.log(agree + (1 - agree) * np.exp(terms[:, 0].max() / weight))
     before = localise(MODEL, examination, age_months).probability
     after = localise(MODEL, [*examination, extra], age_months).probability
     ends = [*MODEL.starts[1:], len(MODEL.hypotheses)]
     for site, (start, end) in enumerate(zip(MODEL.starts, ends, strict=True)):
-        # Predicted: likelier than in health under every form and every constitution.
+        # Predicted: likelier than that under every form and every constitution of the site.
         if site and terms[:, start:end].min() >= healthy and before[site] > 1e-12:
             assert after[site] * before[0] >= before[site] * after[0] * (1 - 2e-3)
 
