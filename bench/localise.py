@@ -25,7 +25,7 @@ from plessor.lexicon.odds import Numbers, Odds, load_odds
 from plessor.pipeline.interpret.localise.damage import SiteKey
 from plessor.pipeline.interpret.localise.likelihood import log_likelihoods
 from plessor.pipeline.interpret.localise.model import Model, build_model, load_model
-from plessor.pipeline.interpret.localise.next_test import chances, information, likely_forms, plan
+from plessor.pipeline.interpret.localise.next_test import chances, information, leading_forms, plan
 from plessor.pipeline.interpret.localise.posterior import localise, log_prior_at, log_shares
 from plessor.pipeline.interpret.localise.reading import read_findings
 from plessor.pipeline.record import Finding
@@ -235,9 +235,9 @@ class Evidence:
 
     def best(self, by_form: np.ndarray, done: np.ndarray) -> int:
         """The open step that is expected to tell most."""
-        forms = likely_forms(by_form)
+        forms, weights = leading_forms(self.model, by_form)
         reports = self.reports[:, :, forms]
-        bits = information(self.model.site_of[forms], by_form[forms], reports)
+        bits = information(self.model.site_of[forms], weights, reports)
         bits[done] = -1
         return int(bits.argmax())
 

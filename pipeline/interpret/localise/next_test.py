@@ -1,8 +1,9 @@
 """The next test: which unexamined step would tell most about the place.
 
-For every step that was not done, the expected fall of the entropy over the sites is computed
-over its possible results (Lindley 1956, Ann Math Stat 27:986-1005). A step at a place that
-was graded as part of a region, or that could not be judged, is not asked for again.
+For every step that was not done, the expected fall of the entropy over the leading sites is
+computed over its possible results (Lindley 1956, Ann Math Stat 27:986-1005). The second and
+the third step are those that tell most beside the ones before. A step at a place that was
+graded as part of a region, or that could not be judged, is not asked for again.
 """
 
 from __future__ import annotations
@@ -22,12 +23,14 @@ from .likelihood import rates_at
 from .model import Model
 from .posterior import Posterior
 from .reading import grade_chances
-from .space import SIDES
+from .space import SENSORY, SIDES
 
 _Float = NDArray[np.float64]
-_COUNT, _LEAST_BITS = 3, 0.005
-#: Forms of sites below this share of the likeliest are left out: they move no figure shown.
-_LEAST_SHARE = 1e-4
+_COUNT, _LEAST_BITS = 3, 0.001
+#: So many sites are told apart, and their forms above this share of the likeliest.
+_LEADING, _LEAST_SHARE = 6, 1e-3
+#: The posterior is taken as less sure than it says: no model of a lesion is the lesion.
+_DOUBT = 0.5
 
 
 @dataclass(frozen=True)
@@ -116,9 +119,18 @@ def chances(
     )
 
 
-def likely_forms(by_form: _Float) -> NDArray[np.intp]:
-    """The hypotheses that carry weight, in the order of the model."""
-    return np.flatnonzero(by_form > _LEAST_SHARE * by_form.max())
+def leading_forms(model: Model, by_form: _Float) -> tuple[NDArray[np.intp], _Float]:
+    """The forms of the leading sites, in the order of the model, and their weights.
+
+    ``by_form`` is the posterior by hypothesis; the weights add up to one.
+    """
+    by_site = np.add.reduceat(by_form, model.starts)
+    leading = (-by_site).argsort(kind="stable")[:_LEADING]
+    doubted = np.zeros_like(by_site)
+    doubted[leading] = by_site[leading] ** (_DOUBT - 1)
+    weights = by_form * doubted[model.site_of]
+    forms = np.flatnonzero(weights > _LEAST_SHARE * weights.max())
+    return forms, weights[forms] / weights[forms].sum()
 
 
 def information(site_of: NDArray[np.intp], by_form: _Float, reports: _Float) -> _Float:
@@ -128,7 +140,7 @@ def information(site_of: NDArray[np.intp], by_form: _Float, reports: _Float) -> 
     the chances of the reports.
     """
     starts = np.flatnonzero(np.diff(site_of, prepend=-1))
-    joint = np.add.reduceat(reports * (by_form / by_form.sum()), starts, axis=2)
+    joint = np.add.reduceat(reports * (by_form / max(by_form.sum(), 1e-300)), starts, axis=2)
     site, result = joint.sum(0, keepdims=True), joint.sum(2, keepdims=True)
     bits = (joint * np.log2(np.maximum(joint, 1e-300) / np.maximum(site * result, 1e-300))).sum(
         (0, 2)
@@ -137,31 +149,37 @@ def information(site_of: NDArray[np.intp], by_form: _Float, reports: _Float) -> 
 
 
 def suggest(case: Case, model: Model, posterior: Posterior) -> tuple[NextTest, ...]:
-    """The three most informative steps that were not examined, each at a place of its own."""
+    """The three steps that tell most together and were not examined, the best first."""
     steps, done = plan(model).steps, examined(case, model)
     open_steps = np.array([i for i, s in enumerate(steps) if not _is_done(model, s, done)], int)
     if not len(open_steps):
         return ()
-    by_form = posterior.joint.sum(0)
-    forms = likely_forms(by_form)
-    by_form, site_of = by_form[forms], model.site_of[forms]
+    forms, weights = leading_forms(model, posterior.joint.sum(0))
+    site_of = model.site_of[forms]
     reports = chances(model, case.record.age_months, open_steps, forms)
-    bits = information(site_of, by_form, reports)
     found: list[NextTest] = []
     taken: set[tuple[str, str]] = set()
-    for i in (-bits).argsort(kind="stable"):
-        step = steps[open_steps[i]]
-        where = (model.space.channel(step.modality), step.leaf)
-        if len(found) == _COUNT or bits[i] < _LEAST_BITS:
+    given = weights[None, :]  # the weights under each result of the steps chosen so far
+    for _ in range(_COUNT):
+        bits = sum(information(site_of, w, reports) * w.sum() for w in given)
+        for i in (-bits).argsort(kind="stable"):
+            step = steps[open_steps[i]]
+            if (place := _place(model, step)) not in taken:
+                break
+        if bits[i] < _LEAST_BITS or place in taken:
             break
-        if where not in taken:
-            taken.add(where)
-            odd = np.bincount(site_of, by_form * (1 - reports[1, i]), len(model.sites))
-            share = np.bincount(site_of, by_form, len(model.sites))
-            found.append(
-                _test(model, posterior, step, float(bits[i]), odd / np.maximum(share, 1e-300))
-            )
+        taken.add(place)
+        odd = np.bincount(site_of, weights * (1 - reports[1, i]), len(model.sites))
+        share: _Float = np.bincount(site_of, weights, len(model.sites)).astype(np.float64)
+        found.append(_test(model, step, float(bits[i]), share, odd / np.maximum(share, 1e-300)))
+        given = np.concatenate([given * reports[r, i] for r in range(3)])
     return tuple(found)
+
+
+def _place(model: Model, step: Step) -> tuple[str, str]:
+    """What two suggestions should not share: one kind of sign, or any feeling, at one place."""
+    channel = model.space.channel(step.modality)
+    return ("feeling" if channel in SENSORY else channel), step.leaf
 
 
 def examined(case: Case, model: Model) -> set[tuple[str, str, str]]:
@@ -183,9 +201,9 @@ def _is_done(model: Model, step: Step, done: set[tuple[str, str, str]]) -> bool:
     return all((*where, side) in done for side in sides)
 
 
-def _test(model: Model, posterior: Posterior, step: Step, bits: float, odd: _Float) -> NextTest:
-    """``odd`` is the chance of an abnormal report by site."""
-    high, low = _parted(posterior.probability, odd)
+def _test(model: Model, step: Step, bits: float, share: _Float, odd: _Float) -> NextTest:
+    """``share`` is the weight of each site, ``odd`` its chance of an abnormal report."""
+    high, low = _parted(share, odd)
     names = [model.sites[i] for i in (*high, *low)]
     return NextTest(
         modality=step.modality,
@@ -197,13 +215,14 @@ def _test(model: Model, posterior: Posterior, step: Step, bits: float, odd: _Flo
     )
 
 
-def _parted(probability: _Float, odd: _Float) -> tuple[list[int], list[int]]:
-    """The likely sites that the step would show abnormal, and those that it would not."""
-    mean = float((probability * odd).sum())
-    order = [int(i) for i in (-probability).argsort(kind="stable")[:8]]
-    pull = {i: float(probability[i] * (odd[i] - mean)) for i in order}
-    high = [i for i in order if pull[i] > 0][:2]
-    low = [i for i in order if pull[i] < 0][:2]
+def _parted(share: _Float, odd: _Float) -> tuple[list[int], list[int]]:
+    """The leading sites that the step would show abnormal, and those that it would not."""
+    mean = float((share * odd).sum())
+    order = [int(i) for i in (-share).argsort(kind="stable")[:_LEADING] if share[i] > 0]
+    pull = {i: float(share[i] * (odd[i] - mean)) for i in order}
+    most = 0.1 * max(map(abs, pull.values()), default=0.0)
+    high = [i for i in order if pull[i] > most][:2]
+    low = [i for i in order if pull[i] < -most][:2]
     return high, low
 
 

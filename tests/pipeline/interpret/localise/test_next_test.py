@@ -8,7 +8,7 @@ computes it from Bayes' rule directly.
 import numpy as np
 import pytest
 from plessor.pipeline.interpret import interpret
-from plessor.pipeline.interpret.localise.next_test import chances, information, likely_forms, plan
+from plessor.pipeline.interpret.localise.next_test import chances, information, leading_forms, plan
 from plessor.pipeline.record import Record
 
 FOOT_DROP = (
@@ -63,9 +63,7 @@ def test_a_region_graded_as_a_whole_is_done(written) -> None:
 
 def test_information_is_the_expected_fall_of_entropy(model, located) -> None:
     posterior = located(FOOT_DROP)
-    by_form = posterior.joint.sum(0)
-    forms = likely_forms(by_form)
-    by_form = by_form[forms] / by_form[forms].sum()
+    forms, by_form = leading_forms(model, posterior.joint.sum(0))
     steps = np.arange(0, len(plan(model).steps), 29)
     reports = chances(model, 480, steps, forms)
     fast = information(model.site_of[forms], by_form, reports)
