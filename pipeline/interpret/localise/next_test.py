@@ -29,6 +29,8 @@ _Float = NDArray[np.float64]
 _COUNT, _LEAST_BITS = 3, 0.001
 #: So many sites are told apart, and their forms above this share of the likeliest.
 _LEADING, _LEAST_SHARE = 6, 1e-3
+#: Of the steps that tell most by themselves, so many are weighed together.
+_CONSIDERED = 60
 #: The posterior is taken as less sure than it says: no model of a lesion is the lesion.
 _DOUBT = 0.5
 
@@ -160,6 +162,9 @@ def suggest(case: Case, model: Model, posterior: Posterior) -> tuple[NextTest, .
     found: list[NextTest] = []
     taken: set[tuple[str, str]] = set()
     given = weights[None, :]  # the weights under each result of the steps chosen so far
+    bits = information(site_of, weights, reports)
+    best = (-bits).argsort(kind="stable")[:_CONSIDERED]
+    open_steps, reports = open_steps[best], reports[:, best]
     for _ in range(_COUNT):
         bits = sum(information(site_of, w, reports) * w.sum() for w in given)
         for i in (-bits).argsort(kind="stable"):
