@@ -88,6 +88,8 @@ class Words(BaseModel):
     going: frozenset[str]
     not_beats: frozenset[str]
     some: frozenset[str]
+    before_denied: frozenset[str]
+    muscle_places: frozenset[str]
     denying: frozenset[str]
     describing: frozenset[str]
 

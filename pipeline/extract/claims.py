@@ -66,12 +66,16 @@ class ClaimReader:
         graded = any(u.sort == "grade" and u.number for u in units)
         subjects: list[_Subject] = []
         out: list[ClaimDraft] = []
+        about_reflex = bool(self._before) and self._before[0].kind == "reflex_root"
         last: Unit | None = None  # the level before
         fresh = False
         passed = -1
         for i, unit in enumerate(units):
             self._topic = _general(unit) or self._topic
             found = None if i == passed else _subject(unit, self._topic)
+            yours = utterance.texts[unit.start - 1 : unit.start] == ["your"]
+            if found is not None and found.kind == "dermatome" and yours and about_reflex:
+                continue  # "you put your thumb on the tendon, that's C5"
             if found is not None:
                 so = "so" in unit.gap and unit.gap_has(so_verbs)
                 if last is not None and (so or (i and units[i - 1].sort == "same")):

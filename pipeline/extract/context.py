@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from ...lexicon.words import load_words
 from .asserting import is_described
-from .kinds import Utterance
+from .kinds import OBSERVED, Utterance
 from .statement import Statement
 from .targets import target_of
 from .units import Unit
@@ -78,8 +78,10 @@ class Context:
             self.clear_side()
 
     def forget_limbs(self, statement: Statement, *, made: bool) -> None:
-        """Put no limb in force when another one was spoken of."""
-        if made and self.limbs and set(limbs_of(statement.places)) - set(self.limbs):
+        """Put no limb in force when another one, or how the child walks, was spoken of."""
+        walking = any(t.modality in load_words().sideless_modalities for t in statement.targets)
+        other = set(limbs_of(statement.places)) - set(self.limbs)
+        if made and self.limbs and (other or walking):
             self.limbs = ()
             self.side = None if self.side == "both" else self.side
 
@@ -110,7 +112,10 @@ def is_heading(utterance: Utterance, statements: Sequence[Statement]) -> bool:
     other = [
         t
         for i in range(utterance.start, utterance.end)
-        if i not in covered and (t := utterance.texts[i]) not in fillers and len(t) > 1
+        if i not in covered
+        and utterance.kind_at(i) == OBSERVED
+        and (t := utterance.texts[i]) not in fillers
+        and len(t) > 1
     ]
     return len(other) <= _HEADING_WORDS
 
@@ -141,3 +146,14 @@ def limbs_of(places: Sequence[Unit]) -> tuple[str, ...]:
             if term.kind == "segment":
                 found.update(dict.fromkeys(c for c in term.codes if c in LIMBS))
     return tuple(found)
+
+
+def heads_list(units: Sequence[Unit]) -> str | None:
+    """The part of the examination that heads a list without marks ("reflexes biceps …")."""
+    if len(units) < 2 or units[0].sort != "target" or units[1].sort != "target":
+        return None
+    first, second = target_of(units[0]), target_of(units[1])
+    if first is None or second is None or second.generic or units[1].gap:
+        return None
+    general = first.generic and first.modality in load_words().general_modalities
+    return first.modality if general and first.term.implies is None else None

@@ -167,6 +167,8 @@ def _verdict(statement: Statement, target: Target, utterance: Utterance) -> _Ver
     negated = target.unit.negated
     if negated and not target.is_sign and target.term.implies is None:
         word = utterance.texts[target.unit.start - 1] if target.unit.start else ""
+        if word in load_words().before_denied:  # "no active shoulder abduction"
+            word = utterance.texts[target.unit.start - 2] if target.unit.start > 1 else ""
         if word not in load_words().denying:
             return None  # "we are not grading power"
     if statement.own_targets and (target.unit.joined or target.unit.comma):

@@ -70,7 +70,7 @@ def leads(units: Sequence[Unit], i: int, cur: Statement) -> bool:
 
 def _points(unit: Unit) -> bool:
     """Up and down say how something is, never what it is ("woke up with …")."""
-    return set(unit.readings) == {"plantar", "tone"}
+    return {"plantar", "tone"} <= set(unit.readings) and "presence" not in unit.readings
 
 
 def leads_status(units: Sequence[Unit], i: int) -> bool:

@@ -123,7 +123,7 @@ def _leads_clause(utterance: Utterance, units: Sequence[Unit], i: int) -> bool:
     if low < utterance.start or texts[low] in ",;:":
         return True
     # without marks, "and" and "so" part the steps of a scale
-    return texts[low + 1] in ("and", "so", "then") and "," not in utterance.words
+    return texts[low + 1] in ("and", "so", "then", "um", "uh") and "," not in utterance.words
 
 
 def _scale(

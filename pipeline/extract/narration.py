@@ -14,7 +14,7 @@ from ...lexicon.words import load_words
 from . import sharing, takebacks
 from .asserting import defines, goes_on, is_praise, says_only_grade
 from .claims import ClaimDraft, ClaimReader
-from .context import OPPOSITE, Context, is_heading, limbs_of, opening_side
+from .context import OPPOSITE, Context, heads_list, is_heading, limbs_of, opening_side
 from .drafts import Draft, drafts_of
 from .found import Found, FoundList
 from .kinds import OBSERVED, Utterance
@@ -23,7 +23,7 @@ from .parse import statements_of
 from .phrases import units_of
 from .recording import note_of
 from .sides import last_side
-from .spots import Spot, limbs_named, names_a_muscle
+from .spots import Spot, limbs_named, names_a_muscle, sums_up
 from .statement import Statement, Target
 from .targets import compatible, general_targets, other_walk, place_as_reflex, target_of
 from .units import Unit
@@ -114,6 +114,8 @@ class Walk:
         if told and observed and told[0] is units[0]:
             self._spoken_of = number, told  # "… absent last year, but today it is two plus"
         statements = statements_of(observed, topic=context.topic)
+        if following is not None and following.runs_on:
+            context.topic = heads_list(observed) or context.topic
         for statement in statements_of([u for u in units if u.kind != OBSERVED]):
             self._leave(statement, utterance)
         claims = self._claim_reader.read(utterance, units, statements)
@@ -200,7 +202,7 @@ class Walk:
             )
             if walk is not None:
                 statement.targets, statement.places, statement.inherited = [walk], [], None
-            elif not statement.own_targets and names_a_muscle(statement):
+            elif not statement.own_targets and (names_a_muscle(statement) or sums_up(statement)):
                 statement.targets = general_targets(statement.targets)  # "…, calf five"
             return
         if before is not None and before.targets:

@@ -147,9 +147,30 @@ def _opposed(unit: Unit, other: Unit) -> bool:
     return {unit.side, other.side} == {"left", "right"}
 
 
+def asserts_before(cur: Statement, unit: Unit) -> bool:
+    """ "There's rigidity at the right wrist, the left wrist is loose": not a list of places."""
+    by_name = any(t.unit.there_is for t in cur.targets) and cur.grade is None
+    apart = unit.comma and not unit.joined and not unit.gap_has(load_words().prepositions)
+    return by_name and cur.located and apart and "the" in unit.gap
+
+
+def names_muscles(cur: Statement, unit: Unit) -> bool:
+    """ "Finger flexors and the intrinsics are five": muscles in a list of movements."""
+    words = load_words()
+    listed = unit.joined and not unit.gap_has(words.prepositions) and cur.grade is None
+    power = bool(cur.targets) and all(t.modality == "power" for t in cur.targets)
+    return (
+        listed
+        and power
+        and cur.targets[-1].segment is not None
+        and (any(t.code in words.muscle_places for t in unit.terms))
+    )
+
+
 def places_in_turn(units: Sequence[Unit], i: int, cur: Statement) -> bool:
     """ "Left ankle present right ankle absent": without marks, each place before its grade."""
-    unit, after = units[i], following(units, i)
+    unit, at = units[i], next_at(units, i, skip=("place",))
+    after = None if at is None else units[at]
     if after is None or after.sort != "grade" or after.comma or after.joined:
         return False
     if unit.gap and not load_words().determiners.issuperset(unit.gap):
@@ -195,6 +216,17 @@ def speaks_of_reflexes(cur: Statement) -> bool:
     return cur.generic_only or cur.targets[-1].unit.sort == "place"
 
 
+def lists_reflexes(cur: Statement, unit: Unit) -> bool:
+    """ "Reflexes biceps two plus": the muscle right after is a jerk."""
+    if not cur.targets or cur.headed or any(t.modality != "reflex" for t in cur.targets):
+        return False
+    last = cur.targets[-1]
+    if cur.last is not last.unit:
+        return False
+    jerk = last.term.kind == "muscle"  # "… biceps, triceps": the list goes on
+    return (jerk and (unit.joined or unit.comma or not unit.gap)) or (last.generic and not unit.gap)
+
+
 def says_rest(units: Sequence[Unit], i: int, cur: Statement) -> bool:
     """Whether "elsewhere" belongs to the grade before it ("reduced at C6, intact elsewhere")."""
     after = following(units, i)
@@ -220,7 +252,8 @@ def side_starts_next(units: Sequence[Unit], i: int, cur: Statement) -> bool:
     unit, after = units[i], following(units, i)
     if not cur.headed or after is None:
         return False
-    if after.sort == "grade" and not (after.comma or after.joined):
+    told = after.gap_has(load_words().copulas)  # "…, the right is solid, five"
+    if after.sort == "grade" and (told or not (after.comma or after.joined)):
         return (unit.comma or unit.joined) and (bool(cur.sides) or cur.sided)
     if after.sort in ("target", "place") and (cur.sides or _opened_by_side(units, unit)):
         return unit.comma or not after.comma

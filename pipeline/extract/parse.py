@@ -66,7 +66,10 @@ class _Parser:
         elif target.muscle and opening.names_a_place(self._units, i, cur, target):
             unit.sort = "place"
             self._place(unit, i)
-        elif target.muscle and self._built.topic == "reflex" and not self._power_named():
+        elif target.muscle and (
+            opening.lists_reflexes(cur, unit)
+            or (self._built.topic == "reflex" and not self._power_named())
+        ):
             self._named(as_reflex(target), i)
         else:
             self._named(target, i)
@@ -139,7 +142,13 @@ class _Parser:
                 cur.targets = []
             self._built.add_target(jerk)
             return
-        if cur.headed and (
+        if opening.names_muscles(cur, unit):
+            term = next(t for t in unit.terms if t.kind == "segment")
+            self._built.add_target(Target("power", term.code, term, unit))
+            return
+        if opening.asserts_before(cur, unit):
+            self._built.close()
+        elif cur.headed and (
             opening.starts_next(self._units, i) or opening.places_in_turn(self._units, i, cur)
         ):
             self._built.close()

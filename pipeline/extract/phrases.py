@@ -206,7 +206,7 @@ class _Reader:
             self._there_until = max(self._there_until, end + reach)
         elif marker == "beats" and self._counts_beats(mention):
             self._add(Unit("grade", start, end, readings={"sign": "present"}), mention)
-        elif marker == "able" and self._names_a_test(after):
+        elif marker == "able" and (self._names_a_test(after) or self._ends_able(mention, after)):
             self._add(Unit("grade", start, end, readings={"performance": "normal"}), mention)
         elif marker in ("other_side", "that_side"):
             self._add(Unit("side", start, end, side=marker.removesuffix("_side")), mention)
@@ -215,6 +215,12 @@ class _Reader:
             if unit.sort == "part":
                 unit.codes = (marker,)
             self._add(unit, mention)
+
+    def _ends_able(self, mention: Mention, after: Mention | None) -> bool:
+        """ "On toes he can."."""
+        ended = mention.end >= len(self._texts) or self._texts[mention.end] in (".", ",", ";")
+        last = self._units[-1] if self._units else None
+        return ended and last is not None and last.sort == "place" and after is None
 
     def _names_a_test(self, after: Mention | None) -> bool:
         """ "Can walk on her heels": what is done is a test by itself."""
@@ -284,6 +290,10 @@ class _Reader:
                 readings.setdefault(scale, grade)
         if self._texts[mention.start] in ("up", "down") and not self._points(mention):
             return
+        if self._texts[mention.start] == "down" and not any(
+            u.sort == "target" for u in self._units
+        ):
+            readings = {s: g for s, g in readings.items() if s in ("plantar", "tone")}
         degree = set(readings) == {"presence"}
         if (
             degree

@@ -18,6 +18,8 @@ from .mentions import Mention
 
 #: Markers that lead a target as a grade does.
 LEADS = ("negation", "there_is", "none")
+#: Numbers that only power can have.
+_POWER_ONLY = ("5", "5-", "4-")
 OPPOSITE = {"left": "right", "right": "left"}
 #: Kinds of talk between which findings are called out.
 _ASIDES = ("instruction", "question", "plan")
@@ -69,8 +71,10 @@ def run_on_cuts(
             if not (complete and leads) or _is_repeated(mentions, k):
                 complete, open_target = True, False
         elif m.marker == "status":
-            if after is not None and after.sort == "target" and after.start - m.end <= _NEAR:
-                if complete and not open_target:
+            near = after is not None and after.sort == "target" and after.start - m.end <= _NEAR
+            own = near and _is_graded(texts, mentions, k + 1)
+            if near and not own and not open_target:
+                if complete:
                     cuts.add(_phrase_start(texts, m, start, load_words().subjects))
                 complete, open_target = False, True
             else:
@@ -115,6 +119,9 @@ def _asserts(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> bool:
     before = mentions[k - 1] if k else None
     denied = before is not None and before.marker in LEADS and adjacent(before, mentions[k])
     there = k > 1 and mentions[k - 2].marker in LEADS and denied
+    words, lead = load_words(), texts[mentions[k].start - 1] if mentions[k].start else ""
+    if is_general(mentions[k]) and (lead in words.openers or lead in words.anaphora):
+        return True  # "we'll leave that power in the right arm …"
     return there or _is_graded(texts, mentions, k)
 
 
@@ -147,14 +154,24 @@ def _opens_limb(
 ) -> bool:
     """Whether limb ``k`` is a heading: what follows is said of it."""
     words, m = load_words(), mentions[k]
-    after = mentions[k + 1] if k + 1 < len(mentions) else None
-    if after is None or _follows_preposition(texts, m, after):
+    at = k + 1
+    while at < len(mentions) and _is_place_phrase(mentions, at):
+        at += 1  # "left arm and left leg"
+    if at == len(mentions) or _follows_preposition(texts, m, mentions[k + 1]):
         return False
-    if after.sort == "grade" and not _leads_target(texts, mentions, k + 1):
+    if mentions[at].sort == "grade" and not _leads_target(texts, mentions, at):
         return False
-    at = _phrase_start(texts, m, 0, words.limb_phrase_words)
+    if any(t.code in words.sideless_modalities for t in mentions[at].terms):
+        return False  # "reduced right arm and right leg gait not assessed"
+    low = _phrase_start(texts, m, 0, words.limb_phrase_words)
     # "make big strong arms like a superhero"
-    return not _is_aside(talk, since, m.start) or (at > 0 and texts[at - 1] in words.openers)
+    return not _is_aside(talk, since, m.start) or (low > 0 and texts[low - 1] in words.openers)
+
+
+def _is_place_phrase(mentions: Sequence[Mention], k: int) -> bool:
+    if mentions[k].sort == "side" and k + 1 < len(mentions):
+        return mentions[k + 1].sort == "place" and mentions[k + 1].start == mentions[k].end
+    return mentions[k].sort == "place"
 
 
 def _is_aside(talk: Sequence[tuple[int, str]], low: int, high: int) -> bool:
@@ -213,7 +230,13 @@ def _leads_target(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> 
     after = mentions[k + 1] if k + 1 < len(mentions) else None
     if after is None or after.sort != "target" or not adjacent(mentions[k], after):
         return False
+    if mentions[k].number in _POWER_ONLY and is_general(after) and not _is_power(after):
+        return False  # "left arm all five reflexes …"
     return _only_presence(mentions[k]) or not _is_graded(texts, mentions, k + 1)
+
+
+def _is_power(m: Mention) -> bool:
+    return any(t.code == "power" for t in m.terms)
 
 
 def _is_repeated(mentions: Sequence[Mention], k: int) -> bool:
@@ -276,7 +299,7 @@ def _lead(texts: Sequence[str], mentions: Sequence[Mention], k: int, *, with_sid
             else j - 1
         )
         before = mentions[own] if own >= 0 else None
-        located = before is None or before.sort in ("place", "side")
+        located = before is None or before.sort in ("place", "side", "marker")
         place = m.sort == "place" and m.end == at and with_side and located
         place = place and not _is_tied(texts, m, listed=True)
         if not (marker or grade or side or place):
@@ -335,6 +358,9 @@ def is_led_by_grade(texts: Sequence[str], mentions: Sequence[Mention], k: int) -
     if before.sort == "marker":
         able = before.marker == "able" and adjacent(before, mentions[k])
         return able or before.marker in LEADS
+    general = is_general(mentions[k]) and not _is_power(mentions[k])
+    if general and before.number in _POWER_ONLY:
+        return False
     if before.sort != "grade" or (_is_graded(texts, mentions, k) and not _only_presence(before)):
         return False
     at = k - 1 if mentions[k - 1] is before else k - 2
@@ -370,7 +396,7 @@ def is_limb(m: Mention) -> bool:
 
 def _sided(texts: Sequence[str], m: Mention) -> bool:
     before = texts[m.start - 1] if m.start else ""
-    return bool(m.side) or before in ("left", "right") or m.end - m.start == 1
+    return bool(m.side) or m.plural or before in ("left", "right") or m.end - m.start == 1
 
 
 def _follows_preposition(texts: Sequence[str], m: Mention, after: Mention) -> bool:

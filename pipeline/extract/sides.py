@@ -36,7 +36,8 @@ def sides_of(
         return _BOTH if spoken == "both" else (spoken,)
     if context.side is not None and context.side in OPPOSITE and not statement.symmetric:
         return (context.side,)
-    plural = spot.plural or (target.segment is not None and target.unit.plural)
+    listed = [target, *(t for t in statement.targets if t.modality == "power")]
+    plural = spot.plural or (target.segment is not None and any(t.unit.plural for t in listed))
     if plural or context.side == "both" or statement.symmetric or statement.throughout:
         return _BOTH
     return _BOTH if statement.otherwise or statement.doubled else ("unstated",)

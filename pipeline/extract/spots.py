@@ -163,3 +163,15 @@ def names_a_muscle(statement: Statement) -> bool:
     return all(t.modality == "power" for t in statement.targets) and any(
         t.code in power_at for p in statement.places for t in p.terms
     )
+
+
+def sums_up(statement: Statement) -> bool:
+    """ "Interossei five, left arm all five": of everything in the limb."""
+    grade = statement.grade
+    limbs = {c for p in statement.places for t in p.terms for c in t.codes if c in LIMBS}
+    return (
+        grade is not None
+        and ("all" in grade.gap or len(limbs) > 1)
+        and bool(statement.places)
+        and all(not LIMB_CODES.isdisjoint(t.codes) for p in statement.places for t in p.terms)
+    )

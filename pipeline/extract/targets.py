@@ -98,7 +98,7 @@ def place_as_reflex(unit: Unit) -> Target | None:
 
 def other_walk(targets: Sequence[Target], places: Sequence[Unit]) -> Target | None:
     """ "Tiptoes he does fine, heels he can't do": the walk on the other part of the foot."""
-    if not targets or not places or targets[0].modality not in _WALKS:
+    if not targets or not places or targets[0].modality not in ("gait", *_WALKS):
         return None
     code = next((t.code for t in places[0].terms if t.kind == "segment"), "")
     walk = {"heel": "heel_walking", "toes": "toe_walking"}.get(code)
