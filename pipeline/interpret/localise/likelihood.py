@@ -102,25 +102,23 @@ def log_likelihoods(
 def _logs(model: Model, readings: Sequence[Reading], rates: Rates, down: Array, up: Array) -> Array:
     """Weighted logs of the readings; left and right of one thing are read together."""
     classes = _classes(model, readings, rates, down, up)
-    wrong = np.array([r.wrong for r in readings], np.float32)[:, None]
-    given = np.array([r.grade for r in readings], np.float32) * (1 - wrong) + wrong
-    alone = np.einsum("rch,rc->rh", classes, given)
+    wrong = np.array([r.wrong for r in readings], np.float32)
+    given = np.array([r.grade for r in readings], np.float32).T * (1 - wrong) + wrong
+    alone = sum(chance * grade[:, None] for chance, grade in zip(classes, given, strict=True))
     for i, reading in enumerate(readings):
         if reading.gait is not None:
             alone[i] = _gait(model, reading.gait, rates, up) * (1 - reading.wrong) + reading.wrong
     logs: Array = np.log(alone)
-    pairs = _pairs(readings)
-    if pairs:
-        left, right = (np.array(side) for side in zip(*pairs, strict=True))
-        groups = (model.space.lexicon.vocabulary.group(readings[i].modality) for i in left)
-        agree = np.array([model.odds.both_sides[g] for g in groups], np.float32)[:, None]
-        one_cause = _coupled(classes[left], classes[right], given[left], given[right])
+    left, right, agree = _pairs(model, readings)
+    if left:
+        one_cause = _coupled(classes[:, left], classes[:, right], given[:, left], given[:, right])
         together = np.log(agree * one_cause + (1 - agree) * alone[left] * alone[right])
         shift = (together - logs[left] - logs[right]) / 2
         logs[left] += shift
         logs[right] += shift
     weights = np.array([r.weight for r in readings], np.float32)[:, None]
-    return logs * weights
+    logs *= weights
+    return logs
 
 
 def _coupled(left: Array, right: Array, given_left: Array, given_right: Array) -> Array:
@@ -130,10 +128,10 @@ def _coupled(left: Array, right: Array, given_left: Array, given_right: Array) -
     sides have in common happens to both at once; only what is left over happens apart.
     """
     common = np.minimum(left, right)
-    same = np.einsum("rch,rc->rh", common, given_left * given_right)
-    apart = np.einsum("rch,rc->rh", left - common, given_left)
-    apart *= np.einsum("rch,rc->rh", right - common, given_right)
-    found: Array = same + apart / np.maximum(1 - common.sum(1), 1e-6)
+    same = np.einsum("crh,cr->rh", common, given_left * given_right)
+    apart = np.einsum("crh,cr->rh", left - common, given_left)
+    apart *= np.einsum("crh,cr->rh", right - common, given_right)
+    found: Array = same + apart / np.maximum(1 - common.sum(0), 1e-6)
     return found
 
 
@@ -142,7 +140,7 @@ def _classes(
 ) -> Array:
     """Chance of a result that is markedly less, slightly less, normal, more.
 
-    float32, reading by class by hypothesis: the lesion makes the result, or health does.
+    float32, class by reading by hypothesis: the lesion makes the result, or health does.
     """
     columns = np.concatenate([r.columns for r in readings])
     less, more = down[columns], up[columns]
@@ -153,12 +151,16 @@ def _classes(
     slope = np.where(is_reflex, np.float32(odds["slope"]), model.slope)
     marked = less * np.maximum(slope * less, np.float32(odds["health"]))
     lower, higher = _health(readings, rates)
-    found = np.empty((len(readings), 4, less.shape[1]), np.float32)
+    found = np.empty((4, *less.shape), np.float32)
     untouched = 1 - lower - higher
-    found[:, 0] = marked * (untouched + higher) + lower * odds["health"]
-    found[:, 1] = (less - marked) * (untouched + higher) + lower * (1 - odds["health"])
-    found[:, 2] = normal * untouched
-    found[:, 3] = more * untouched + (1 - less) * higher
+    np.multiply(marked, untouched + higher, out=found[0])
+    np.multiply(less - marked, untouched + higher, out=found[1])
+    np.multiply(normal, untouched, out=found[2])
+    np.multiply(more, untouched, out=found[3])
+    found[0] += lower * odds["health"]
+    found[1] += lower * (1 - odds["health"])
+    if higher.any():
+        found[3] += (1 - less) * higher
     return found
 
 
@@ -177,13 +179,17 @@ def _mean(values: Sequence[float]) -> float:
     return sum(values) / len(values)
 
 
-def _pairs(readings: Sequence[Reading]) -> list[tuple[int, int]]:
-    """Readings of the same thing on the left and on the right."""
+def _pairs(model: Model, readings: Sequence[Reading]) -> tuple[list[int], list[int], Array]:
+    """Readings of one thing on the left and on the right, and how far the two go together."""
     by_place: dict[tuple[str, tuple[str, ...]], dict[str, int]] = {}
     for i, r in enumerate(readings):
-        if r.side in SIDES:
+        group = model.space.lexicon.vocabulary.group(r.modality)
+        if r.side in SIDES and model.odds.both_sides[group]:
             by_place.setdefault((r.modality, r.leaves), {})[r.side] = i
-    return [(at["left"], at["right"]) for at in by_place.values() if len(at) == 2]
+    pairs = [(at["left"], at["right"]) for at in by_place.values() if len(at) == 2]
+    groups = [model.space.lexicon.vocabulary.group(readings[i].modality) for i, _ in pairs]
+    agree = np.array([model.odds.both_sides[g] for g in groups], np.float32)[:, None]
+    return [i for i, _ in pairs], [j for _, j in pairs], agree
 
 
 def _together(readings: Sequence[Reading], less: Array, more: Array) -> tuple[Array, Array, Array]:
@@ -198,20 +204,21 @@ def _together(readings: Sequence[Reading], less: Array, more: Array) -> tuple[Ar
     if (sizes == 1).all():
         return less, more, normal
     starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
-    found = [
-        np.asarray(np.add.reduceat(a, starts, axis=0) / sizes[:, None], np.float32)
-        for a in (less, more, normal)
-    ]
+    found = (less[starts], more[starts], normal[starts])
     for i, reading in enumerate(readings):
-        part = slice(starts[i], starts[i] + sizes[i])
-        if sizes[i] == 1 or reading.mode == "one":
+        if sizes[i] == 1:
             continue
-        found[2][i] = normal[part].min(0)
+        part = slice(starts[i], starts[i] + sizes[i])
         if reading.mode == "worst":
-            found[0][i], found[1][i] = less[part].max(0), more[part].max(0)
+            parts = (less[part].max(0), more[part].max(0), normal[part].min(0))
+        elif reading.mode == "one":
+            parts = (less[part].mean(0), more[part].mean(0), normal[part].mean(0))
         else:
-            found[2][i] *= np.exp(np.log(np.maximum(normal[part], 1e-6)).mean(0))
-    return found[0], found[1], found[2]
+            worst, mean = normal[part].min(0), np.log(np.maximum(normal[part], 1e-6)).mean(0)
+            parts = (less[part].mean(0), more[part].mean(0), worst * np.exp(mean))
+        for into, value in zip(found, parts, strict=True):
+            into[i] = value
+    return found
 
 
 def _gait(model: Model, kind: str, rates: Rates, up: Array) -> Array:
