@@ -54,13 +54,15 @@ class ClaimReader:
         #: the part of the examination that was named last
         self._topic: str | None = None
 
+    def forget(self) -> None:
+        """Let a level that follows refer to nothing said before."""
+        self._before = []
+
     def read(
         self, utterance: Utterance, units: Sequence[Unit], statements: Sequence[Statement]
     ) -> list[ClaimDraft]:
         """The claims of ``utterance``."""
         used = _levels_in_findings(statements)
-        if "level" in utterance.words:
-            self._before = []  # "what is the sensory level? T8": of a child
         so_verbs = load_words().so_verbs
         self._age += 1
         graded = any(u.sort == "grade" and u.number for u in units)

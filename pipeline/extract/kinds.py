@@ -116,7 +116,8 @@ def split_utterances(
     if start < len(texts):
         spans.append((start, len(texts)))
     spans = [s for s in spans if any(t not in _STOPS for t in texts[s[0] : s[1]])]
-    talk = sorted((h.start, h.cue.kind) for h in hits if _opens_talk(h))
+    plain = {i for h in hits if h.cue.kind == "plain" for i in range(h.start, h.end)}
+    talk = sorted((h.start, h.cue.kind) for h in hits if _opens_talk(h) and h.start not in plain)
     starts, steps = [m.start for m in mentions], _with_statuses(mentions, hits)
     unmarked = len(texts) >= _UNMARKED_ATOMS and _few_marks(texts, 0, len(texts), _STOPS_TOO)
     run_on_talk = _run_on_talk(texts, mentions, hits)

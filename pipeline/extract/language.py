@@ -139,7 +139,8 @@ def _is_no_side(texts: Sequence[str], side: Mention, not_side: Set[int]) -> bool
     if side.end - side.start > 1 or not side.touches(not_side):
         return False
     led = texts[max(side.start - 2, 0) : side.start]
-    after = side.end not in not_side or texts[side.end] in load_words().prepositions
+    words = load_words()
+    after = side.end not in not_side or texts[side.end] in words.prepositions | words.openers
     return not (led in (["on", "the"], ["at", "the"]) and after)
 
 

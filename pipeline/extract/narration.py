@@ -33,7 +33,7 @@ _IDLE = ("hypothetical", "explanation", "question")
 #: Talk that shows what is found next ("look at this gait").
 _SHOWING = ("instruction", "plan")
 #: How many utterances back what was shown, and what was found last, may be referred to.
-_SHOWN = 2
+_SHOWN = 3
 _REMEMBERED = 5
 
 
@@ -80,8 +80,9 @@ class Walk:
         self._last: Statement | None = None
         self._since = self._last_number = 0
         #: the units of an utterance that announced or showed something, and its number
-        self._spoken_of: tuple[int, Sequence[Unit]] = (-_SHOWN - 1, ())
-        self._heading = self._spoken_of
+        self._spoken_of: list[tuple[int, Sequence[Unit]]] = []
+        #: the units of the last heading, and its number
+        self._heading: tuple[int, Sequence[Unit]] = (-_SHOWN - 1, ())
         self.found = FoundList()
         self.claims: list[ClaimDraft] = []
         self.unresolved: list[Left] = []
@@ -92,6 +93,8 @@ class Walk:
         """Read all utterances."""
         for number, utterance in enumerate(self._utterances):
             units = units_of(utterance)
+            if "level" in utterance.words:
+                self._claim_reader.forget()  # "the sensory level? T8": of a child
             if units:
                 self.in_force[number] = self._context.in_force
                 self._utterance(number, utterance, units)
@@ -112,7 +115,7 @@ class Walk:
         observed = [u for u in units if u.kind == OBSERVED]
         told = [u for u in units if u.kind == "history"]
         if told and observed and told[0] is units[0]:
-            self._spoken_of = number, told  # "… absent last year, but today it is two plus"
+            self._speak_of(number, told)  # "… absent last year, but today it is two plus"
         statements = statements_of(observed, topic=context.topic)
         if following is not None and following.runs_on:
             context.topic = heads_list(observed) or context.topic
@@ -121,7 +124,8 @@ class Walk:
         claims = self._claim_reader.read(utterance, units, statements)
         self.claims += claims
         if is_heading(utterance, statements) and not claims and utterance.kind not in _IDLE:
-            self._spoken_of = self._heading = number, units
+            self._heading = number, units
+            self._speak_of(number, units)
             context.open_heading(units, self.found.next_serial)
             return
         side = opening_side(utterance, units)
@@ -145,7 +149,7 @@ class Walk:
         if reading.made:
             context.last_utterance = reading.made
         elif utterance.kind in _SHOWING:
-            self._spoken_of = number, units
+            self._speak_of(number, units)
         if reading.made and not side and utterance.kind == OBSERVED:
             made = [at for at in reading.made if at < len(self.found)]
             context.forget_side({self.found[at].draft.side for at in made})
@@ -260,21 +264,30 @@ class Walk:
 
     def _shown(self, statement: Statement, reading: _Reading) -> list[Target]:
         """What was announced or shown just before ("And the right knee jerk. Two plus.")."""
-        number, units = self._spoken_of
         grade = statement.grade
-        if grade is None or statement.places or reading.number - number > _SHOWN:
+        if grade is None or statement.places:
             return []
         if not says_only_grade(reading.utterance, statement) or is_praise(
             reading.utterance, statement
         ):
             return []
         jerks = set(grade.readings) == {"reflex"}
-        named = (
-            target_of(u) if u.sort == "target" else place_as_reflex(u) if jerks else None
-            for u in units
-            if u.sort in ("target", "place")
-        )
-        return [t for t in named if t is not None and compatible(grade, [t])]
+        for number, units in reversed(self._spoken_of):
+            if reading.number - number > _SHOWN:
+                break
+            named = (
+                target_of(u) if u.sort == "target" else place_as_reflex(u) if jerks else None
+                for u in units
+                if u.sort in ("target", "place")
+            )
+            shown = [t for t in named if t is not None and compatible(grade, [t])]
+            if shown:
+                return shown
+        return []
+
+    def _speak_of(self, number: int, units: Sequence[Unit]) -> None:
+        """Remember what was announced or shown."""
+        self._spoken_of = [*self._spoken_of[-_SHOWN:], (number, units)]
 
     def _targets_before(self, last: Statement) -> list[Target]:
         """What the utterance before was about ("the right-sided ones are normal")."""
