@@ -176,6 +176,7 @@ class Odds(_Entry):
     common: Numbers
     two_lesions: Numbers
     both_sides: Numbers
+    one_side: Numbers
     winging: Numbers
     extent: Numbers
     reach: Numbers

@@ -1,7 +1,8 @@
 """The posterior over sites: exact, over every form of every site at once.
 
 Prior times likelihood, added up over the forms of a site and over the constitutions that
-health comes with (ordinary, brisk reflexes, …). Nothing is sampled or searched.
+health comes with (ordinary, brisk reflexes, …). Nothing is sampled or searched. When all that is
+abnormal lies on one side, sites of that side alone are likelier before anything is weighed.
 """
 
 from __future__ import annotations
@@ -15,9 +16,10 @@ from numpy.typing import NDArray
 
 from ...record import Finding
 from .damage import Array
-from .likelihood import constitutions_at, log_likelihoods
+from .likelihood import constitutions_at, log_likelihoods, rates_at
 from .model import Model
 from .reading import Reading, read_findings
+from .space import SIDES
 
 _Float = NDArray[np.float64]
 
@@ -45,6 +47,9 @@ def localise(model: Model, findings: Sequence[Finding], age_months: int | None) 
     total = np.stack([t.sum(0, dtype=np.float64) for t in terms])
     shares = log_shares(model, age_months)[:, None]
     log_joint = total + log_prior_at(model, age_months) + shares
+    side = _side_of_all(model, readings, age_months)
+    if side is not None:
+        log_joint[:, acting_on(model, side)] += np.log(model.odds.one_side["factor"])
     top = log_joint.max()
     joint = np.exp(log_joint - top)
     whole = joint.sum()
@@ -77,3 +82,38 @@ def log_prior_at(model: Model, age_months: int | None) -> _Float:
                     factors[i] *= entry.factor
     log_prior = model.log_prior + np.log(factors)
     return np.asarray(log_prior - np.logaddexp.reduce(log_prior), np.float64)
+
+
+@lru_cache(maxsize=4)
+def acting_on(model: Model, side: str) -> NDArray[np.bool_]:
+    """Which hypotheses change results of this side only (signs without a side left aside)."""
+    unpaired = set(model.odds.steps.values["unpaired"]) | {"gait"}
+    reach = np.maximum(model.down, model.up)
+    acts = [np.zeros(reach.shape[1], bool) for _ in SIDES]
+    for channel in model.space.leaves:
+        if channel not in unpaired:
+            block = reach[model.space.block(channel)] > 0
+            acts = [a | block[number::2].any(0) for number, a in enumerate(acts)]
+    here = SIDES.index(side)
+    return np.asarray(acts[here] & ~acts[1 - here])
+
+
+@lru_cache(maxsize=4)
+def _is_changed(model: Model) -> NDArray[np.bool_]:
+    """Which columns any lesion changes at all."""
+    return np.asarray((model.down.max(1) > 0) | (model.up.max(1) > 0))
+
+
+def _side_of_all(model: Model, readings: Sequence[Reading], age_months: int | None) -> str | None:
+    """The side on which all that is abnormal for the age lies; None when there is none."""
+    rates, sides = rates_at(model.space, age_months), set()
+    changed = _is_changed(model)
+    for reading in readings:
+        if not changed[list(reading.columns)].any():
+            continue
+        result = int(np.argmax(reading.grade))
+        of = rates.up if result == 3 else rates.down
+        common = max(of.get((reading.modality, leaf), 0.0) for leaf in reading.leaves)
+        if reading.side in SIDES and result != 2 and common < model.odds.one_side["in_health"]:
+            sides.add(reading.side)
+    return sides.pop() if len(sides) == 1 else None

@@ -109,7 +109,7 @@ def test_a_finding_that_a_site_predicts_never_lowers_it_against_normal(
     ends = [*MODEL.starts[1:], len(MODEL.hypotheses)]
     for site, (start, end) in enumerate(zip(MODEL.starts, ends, strict=True)):
         # Predicted: likelier than that under every form and every constitution of the site.
-        if site and terms[:, start:end].min() >= healthy and before[site] > 1e-12:
+        if site and terms[:, start:end].min() > healthy + 0.01 and before[site] > 1e-12:
             assert after[site] * before[0] >= before[site] * after[0] * (1 - 2e-3)
 
 
@@ -125,3 +125,14 @@ def test_a_finding_of_an_unstated_side_tells_no_side_apart() -> None:
     left = found[number[SiteKey("nerve", "femoral", "left")]]
     assert left == pytest.approx(found[number[SiteKey("nerve", "femoral", "right")]], rel=1e-3)
     assert left > localise(MODEL, [], 480).probability[number[SiteKey("nerve", "femoral", "left")]]
+
+
+def test_signs_of_one_side_alone_speak_for_a_site_of_that_side(ranked) -> None:
+    # Short notes name the side that is abnormal; the pictures of conditions.csv, radiculopathy_s1
+    # and bpbi_upper, are given for one side.
+    left = "reflex ankle_jerk left absent; light_touch little_toe left reduced"
+    left += "; power toe_flexion left 4"
+    assert ranked(left)[0] == SiteKey("root", "S1", "left")
+    assert ranked(left.replace("left", "right"))[0] == SiteKey("root", "S1", "right")
+    both = left + ";" + left.replace("left", "right")
+    assert ranked(both)[0].side in ("none", "both")
