@@ -390,7 +390,7 @@ def _times(value: float, factor: float, table: str) -> float:
         return value**factor if table == "prior" else value * factor if value != 1 else value
     if table == "weight":
         return min(1.0, value * factor)
-    return _odds(value, factor) if 0 < value < 1 else value
+    return _odds(value, factor) if value < 1 else max(1.0, value * factor)
 
 
 def _odds(chance: float, factor: float) -> float:
