@@ -16,12 +16,14 @@ import argparse
 import json
 import time
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
+from assumptions import changed
+from curves import svg
 from patients import Patient, draw, is_right
-from plessor.lexicon.odds import Numbers, Odds, load_odds
+from plessor.lexicon.odds import load_odds
 from plessor.pipeline.interpret.localise.damage import SiteKey
 from plessor.pipeline.interpret.localise.likelihood import log_likelihoods
 from plessor.pipeline.interpret.localise.model import Model, build_model, load_model
@@ -33,7 +35,7 @@ from plessor.pipeline.record import Finding
 HERE = Path(__file__).resolve().parent
 FOLDERS = (HERE.parent / "tests/vignettes", HERE.parents[1] / "shared/gold/vignettes")
 WRONG, MISSING, SEED = 0.05, 0.5, 20240
-MOST_TESTS, SHOWN, CASES = 200, 60, 110
+MOST_TESTS, CASES = 200, 110
 
 Key = tuple[str, str | None, str]
 
@@ -275,44 +277,6 @@ def head_to_toe(model: Model) -> list[int]:
     )
 
 
-def svg(curves: dict[str, np.ndarray]) -> str:
-    """The curves as a plain SVG; each has a dash of its own, so that colour is not needed."""
-    width, height, left, top = 640, 400, 60, 30
-    dashes = {"next test": "", "head to toe": "8 4", "random": "2 4"}
-
-    def at(n: float, share: float) -> str:
-        x = left + n / SHOWN * (width - left - 130)
-        return f"{x:.1f},{top + (1 - share) * (height - top - 50):.1f}"
-
-    parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
-        'font-family="sans-serif" font-size="13">',
-        "<title>Share of invented cases solved against the number of tests</title>",
-        f'<rect width="{width}" height="{height}" fill="#fff"/>',
-    ]
-    for share in (0, 0.25, 0.5, 0.75, 1):
-        (x, y), (x2, _) = at(0, share).split(","), at(SHOWN, share).split(",")
-        parts.append(f'<line x1="{x}" y1="{y}" x2="{x2}" y2="{y}" stroke="#ccc"/>')
-        parts.append(
-            f'<text x="{left - 8}" y="{float(y) + 4}" text-anchor="end">{share:.0%}</text>'
-        )
-    for n in range(0, SHOWN + 1, 10):
-        x, y = at(n, 0).split(",")
-        parts.append(f'<text x="{x}" y="{float(y) + 20}" text-anchor="middle">{n}</text>')
-    middle = at(SHOWN / 2, 0).split(",")[0]
-    parts.append(f'<text x="{middle}" y="{height - 8}" text-anchor="middle">tests done</text>')
-    parts.append(f'<text x="{left}" y="18">cases solved</text>')
-    for name, curve in curves.items():
-        points = " ".join(at(n, share) for n, share in enumerate(curve[: SHOWN + 1]))
-        dash = f' stroke-dasharray="{dashes[name]}"' if dashes[name] else ""
-        parts.append(
-            f'<polyline points="{points}" fill="none" stroke="#123" stroke-width="2"{dash}/>'
-        )
-        x, y = at(SHOWN, curve[SHOWN]).split(",")
-        parts.append(f'<text x="{float(x) + 6}" y="{float(y) + 4}">{name}</text>')
-    return "\n".join((*parts, "</svg>", ""))
-
-
 # --- sensitivity -----------------------------------------------------------------------------
 
 
@@ -337,67 +301,6 @@ def report_sensitivity(folders: list[Path]) -> None:
         f"  kept: mean {np.mean(kept_all):.3f}, least {min(kept_all):.3f}; "
         f"right: mean {np.mean(right_all):.3f}, least {min(right_all):.3f}"
     )
-
-
-def changed(odds: Odds) -> Iterator[tuple[str, float, Odds]]:
-    """The numbers with one table of assumptions halved or doubled, as odds where a chance."""
-    for factor in (0.5, 2.0):
-        for name in type(odds).model_fields:
-            table = getattr(odds, name)
-            if isinstance(table, Numbers) and table.source_kind == "assumption":
-                values = {k: _times(v, factor, name) for k, v in table.values.items()}
-                yield (
-                    name,
-                    factor,
-                    odds.model_copy(update={name: table.model_copy(update={"values": values})}),
-                )
-        rates = tuple(
-            r.model_copy(update={"down": _odds(r.down, factor), "up": _odds(r.up, factor)})
-            if r.source_kind == "assumption"
-            else r
-            for r in odds.rate
-        )
-        yield "rate", factor, odds.model_copy(update={"rate": rates})
-        signs = tuple(s.model_copy(update={"chance": _odds(s.chance, factor)}) for s in odds.sign)
-        yield "sign", factor, odds.model_copy(update={"sign": signs})
-        yield (
-            "form (all losses)",
-            factor,
-            odds.model_copy(update={"form": tuple(_form(f, factor) for f in odds.form)}),
-        )
-        shares = tuple(c.model_copy(update={"share": c.share * factor}) for c in odds.constitution)
-        yield "constitution", factor, odds.model_copy(update={"constitution": shares})
-
-
-def _form(form, factor: float):
-    def loss(of):
-        maps = {
-            name: {k: _odds(v, factor) for k, v in value.items()}
-            for name, value in of
-            if isinstance(value, dict) and name != "signs"
-        }
-        return of.model_copy(update=maps)
-
-    tracts = {k: v if k == "reach" else _odds(v, factor) for k, v in form.tracts.items()}
-    update = {"both": loss(form.both), "here": loss(form.here), "there": loss(form.there)}
-    return form.model_copy(update={**update, "tracts": tracts})
-
-
-def _times(value: float, factor: float, table: str) -> float:
-    # Ratios, exponents and distances are halved and doubled as they are, but an exponent stays
-    # at 1 at most.
-    if table in ("prior", "common"):
-        return value**factor if table == "prior" else value * factor if value != 1 else value
-    if table == "weight":
-        return min(1.0, value * factor)
-    return _odds(value, factor) if value < 1 else max(1.0, value * factor)
-
-
-def _odds(chance: float, factor: float) -> float:
-    if not 0 < chance < 1:
-        return chance
-    odds = chance / (1 - chance) * factor
-    return odds / (1 + odds)
 
 
 if __name__ == "__main__":
