@@ -24,10 +24,13 @@ def has_own_grade(units: Sequence[Unit], i: int) -> bool:
     """Whether a grade that is not the next target's follows target ``i``."""
     for j in range(i + 1, len(units)):
         unit = units[j]
-        if unit.sort == "target":
+        if unit.sort in ("target", "otherwise", "except"):
             return False
         if unit.sort in ("grade", "status", "none"):
             after = following(units, j)
+            elsewhere = after is not None and after.sort in ("side", "place")
+            if unit.comma and unit.joined and elsewhere:
+                return False  # "…, biceps and triceps, and five on the right"
             leads = (
                 after is not None
                 and after.sort == "target"
@@ -132,9 +135,10 @@ def merge(unit: Unit, cur: Statement) -> Merge:
 def _is_number_of_word(unit: Unit, cur: Statement, old: str | None) -> bool:
     """ "A little weak on the right, I'd say a four": a number for what a word said."""
     words = load_words()
-    weak = old in ("reduced", None) and cur.grade is not None and not cur.grade.number
+    told = old in ("reduced", "normal", None) and cur.grade is not None and not cur.grade.number
     small = words.between_grades | words.saying
-    return weak and bool(unit.number) and unit.comma and small.issuperset(unit.gap)
+    tied = unit.comma or "at" in unit.gap  # "weakness of hip flexion at three"
+    return told and bool(unit.number) and tied and small.issuperset(unit.gap)
 
 
 def is_doubled(unit: Unit, cur: Statement) -> bool:

@@ -63,7 +63,9 @@ def specifies(cur: Statement, target: Target) -> bool:
     if listed and not cur.targets[0].generic:
         return False
     tied = unit.gap_has(load_words().prepositions) or "with" in unit.gap
-    tied = tied or (not unit.gap and cur.targets[0].modality == "sensation")
+    if not unit.gap and cur.last is cur.grade:  # "strength 4+/5 left iliopsoas"
+        listed = cur.targets[0].modality in ("power", "reflex") and cur.targets[0].generic
+        tied = listed or cur.targets[0].modality == "sensation"
     return tied and not unit.comma
 
 
@@ -86,10 +88,11 @@ def continues_list(units: Sequence[Unit], i: int, cur: Statement, target: Target
 
 
 def named_as_well(units: Sequence[Unit], i: int, cur: Statement, target: Target) -> bool:
-    """ "Sensation intact to light touch and pinprick"."""
+    """ "Sensation intact to light touch, pinprick and vibration"."""
     last = cur.last
     return (
-        target.unit.joined
+        (target.unit.joined or target.unit.comma)
+        and load_words().list_words.issuperset(target.unit.gap)
         and last is not None
         and last is cur.targets[-1].unit
         and cur.grade is not None
@@ -213,7 +216,21 @@ def speaks_of_reflexes(cur: Statement) -> bool:
     """Whether a joint named next is a jerk ("reflexes absent at the knee and ankle")."""
     if not cur.targets or any(t.modality != "reflex" for t in cur.targets):
         return False
-    return cur.generic_only or cur.targets[-1].unit.sort == "place"
+    return cur.generic_only or any(
+        t.unit.sort == "place" or t.term.kind == "muscle" for t in cur.targets
+    )
+
+
+def lists_more_jerks(cur: Statement, unit: Unit) -> bool:
+    """ "Reflexes two plus in the biceps, triceps": the list after the grade goes on."""
+    if cur.grade is None or not cur.targets:
+        return False
+    if cur.generic_only and cur.targets[0].modality == "reflex" and not unit.comma:
+        return cur.headed and (unit.gap_has(load_words().prepositions) or not unit.gap)
+    if cur.last is not cur.targets[-1].unit:
+        return False
+    jerks = all(t.modality == "reflex" and t.segment is not None for t in cur.targets)
+    return jerks and cur.grade.end <= cur.last.start and (unit.joined or unit.comma)
 
 
 def lists_reflexes(cur: Statement, unit: Unit) -> bool:

@@ -68,6 +68,7 @@ class _Parser:
             self._place(unit, i)
         elif target.muscle and (
             opening.lists_reflexes(cur, unit)
+            or opening.lists_more_jerks(cur, unit)
             or (self._built.topic == "reflex" and not self._power_named())
         ):
             self._named(as_reflex(target), i)

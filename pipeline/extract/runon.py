@@ -18,6 +18,8 @@ from .mentions import Mention
 
 #: Markers that lead a target as a grade does.
 LEADS = ("negation", "there_is", "none")
+#: How many targets a list may have.
+_LISTED = 16
 #: Numbers that only power can have.
 _POWER_ONLY = ("5", "5-", "4-")
 OPPOSITE = {"left": "right", "right": "left"}
@@ -41,6 +43,7 @@ def run_on_cuts(
     cuts = {at for at, _ in talk}
     turns = [at for at, _ in talk]
     complete, open_target, heading, since, last = True, False, False, start, start
+    latest = start
     named: Mention | None = None
     opened = ""  # the side that the talk in hand is about
     for k, m in enumerate(mentions):
@@ -52,15 +55,17 @@ def run_on_cuts(
             named = m
             aside = _is_aside(talk, since, m.start) and _asserts(texts, mentions, k)
             if heading:
-                cuts.add(_lead(texts, mentions, k, with_side=False))
+                latest = _lead(texts, mentions, k, with_side=False)
+                cuts.add(latest)
             elif (
                 _is_tied(texts, m)
                 or (complete and _shares_lead(texts, mentions, k))
-                or _goes_on_telling(texts, mentions, k, talk, start, cuts)
+                or _goes_on_telling(texts, mentions, k, talk, latest)
             ):
                 continue
             elif (complete and not open_target) or aside:
-                cuts.add(_lead(texts, mentions, k, with_side=True))
+                latest = _lead(texts, mentions, k, with_side=True)
+                cuts.add(latest)
             elif _is_aside(talk, since, m.start):
                 continue
             led = is_led_by_grade(texts, mentions, k)
@@ -75,7 +80,8 @@ def run_on_cuts(
             own = near and _is_graded(texts, mentions, k + 1)
             if near and not own and not open_target:
                 if complete:
-                    cuts.add(_phrase_start(texts, m, start, load_words().subjects))
+                    latest = _phrase_start(texts, m, start, load_words().subjects)
+                    cuts.add(latest)
                 complete, open_target = False, True
             else:
                 complete, open_target = True, False
@@ -84,7 +90,8 @@ def run_on_cuts(
         elif m.sort == "place" and is_limb(m) and _sided(texts, m):
             ready = complete or (named is not None and is_general(named))
             if ready and _opens_limb(texts, mentions, k, talk, since):
-                cuts.add(_phrase_start(texts, m, start, load_words().limb_phrase_words))
+                latest = _phrase_start(texts, m, start, load_words().limb_phrase_words)
+                cuts.add(latest)
                 heading, complete, open_target = True, True, False
         elif (
             m.sort in ("side", "place")
@@ -103,7 +110,8 @@ def run_on_cuts(
             elif _opens_side(texts, mentions, k) or (
                 m.side == OPPOSITE.get(opened) and not _answers_side(mentions, k)
             ):
-                cuts.add(_phrase_start(texts, m, start, load_words().limb_phrase_words))
+                latest = _phrase_start(texts, m, start, load_words().limb_phrase_words)
+                cuts.add(latest)
                 complete, open_target = False, True
     return cut_at(start, end, cuts)
 
@@ -130,14 +138,11 @@ def _goes_on_telling(
     mentions: Sequence[Mention],
     k: int,
     talk: Sequence[tuple[int, str]],
-    start: int,
-    cuts: Collection[int],
+    latest: int,
 ) -> bool:
     """ "If the deltoid is weak and the biceps jerk gone …": still no observation."""
     at = bisect_left(talk, (mentions[k].start, "")) - 1
-    if at < 0 or talk[at][1] in _ASIDES:
-        return False
-    if talk[at][0] < max((c for c in cuts if c < mentions[k].start), default=start):
+    if at < 0 or talk[at][1] in _ASIDES or talk[at][0] < latest:
         return False
     words, i = load_words(), mentions[k].start - 1
     while i >= 0 and texts[i] in words.determiners:
@@ -203,10 +208,10 @@ def _shares_lead(texts: Sequence[str], mentions: Sequence[Mention], k: int) -> b
     if k < 2 or mentions[k - 1].sort != "target" or not adjacent(mentions[k - 1], mentions[k]):
         return False
     first = k - 1
-    while first > 0 and mentions[first - 1].sort == "target":
+    while first > max(k - _LISTED, 0) and mentions[first - 1].sort == "target":
         first -= 1
     last = k
-    while last + 1 < len(mentions) and mentions[last + 1].sort == "target":
+    while last + 1 < min(len(mentions), k + _LISTED) and mentions[last + 1].sort == "target":
         last += 1
     led = (
         first > 0

@@ -108,6 +108,20 @@ NOTES = [
     ("Able to heel and toe walk. Unable to tandem.",
      "heel_walking none none normal; toe_walking none none normal; tandem_gait none none unable"),
     ("RUE strength 4/5, otherwise 5/5.", "power upper_limb right 4; power whole_body both 5"),
+    ("Sensation is intact to light touch, pinprick and vibration.",
+     "light_touch whole_body unstated normal; pinprick whole_body unstated normal; "
+     "vibration whole_body unstated normal"),
+    ("Strength is 5/5 in the bilateral deltoids, biceps and wrist extensors.",
+     "power shoulder_abduction both 5; power elbow_flexion both 5; power wrist_extension both 5"),
+    ("Reflexes are 2+ and symmetric in the biceps, patella and Achilles.",
+     "reflex biceps_jerk both normal; reflex knee_jerk both normal; "
+     "reflex ankle_jerk both normal"),
+    ("Strength 4+/5 left iliopsoas, otherwise 5/5 throughout.",
+     "power hip_flexion left 4+; power whole_body both 5"),
+    ("Moderate weakness of left hip flexors at 3/5.", "power hip_flexion left 3"),
+    ("Reflexes absent at the right knee and ankle, 2+ on the left.",
+     "reflex knee_jerk right absent; reflex ankle_jerk right absent; "
+     "reflex knee_jerk left normal; reflex ankle_jerk left normal"),
     ("MAE, moves all extremities well.", ""),
     ("Straight leg raise positive on the left.", ""),
 ]  # fmt: skip
