@@ -6,9 +6,9 @@ the sound for one against the other (Good 1950). It asks what the sound alone sa
 trade would say there is ``correct``'s part.
 
 Only the sound around the stretch is looked at, and the words that were written in it; only the
-changed tokens and the two after them are counted. Measured on 168 readings: right and wrong
-ones are told apart as well as with the whole window (0.706 against 0.699, where 0.5 is chance),
-in a seventh of the time.
+changed tokens and the two after them are counted. Measured on 130 recordings (decided by all
+marks of ``correct``, right changes are told from wrong ones in so many of 100 pairs): 88.6 with
+2 s before, 89.7 with 5 s, 89.4 with the whole window, which takes four times as long.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from .hearing import HeardWord
 from .transcript import Weighed, Wording
 
 #: Seconds of sound before and after the words in question that are looked at too.
-_BEFORE_S, _AFTER_S = 2.0, 1.0
+_BEFORE_S, _AFTER_S = 5.0, 1.5
 #: Word times are off by about this much.
 _MARGIN_S = 0.2
 #: Tokens after the change that are still counted.

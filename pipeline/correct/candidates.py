@@ -21,7 +21,7 @@ from .phonemes import pronounce
 
 _FAR = 0.42  # greatest distance as a share of the longer feature string
 _CLOSE = 3  # features by which even the shortest words may differ
-_KEPT = 12  # candidates kept for a window
+_KEPT = 24  # candidates kept for a window, of which the neighbours choose
 _BLOCK = 64  # windows measured at once, of about one length
 _REMEMBERED = 200_000
 

@@ -15,6 +15,7 @@ from .changes import Change, Weights
 from .doubts import listen, readings, turned_round
 from .edges import ambiguous, build
 from .lattice import Lattice
+from .levels import misplaced
 from .marks import chance, marks_of, reason
 from .rewrite import Decided, rewrite
 from .targets import Hearing, hearing
@@ -114,6 +115,7 @@ def decide(
     verdicts = [judge(change, lattice, options, typed) for change in lattice.changes()]
     questions = [(e, f"{_OWN}; {why}") for e, why in own_edges(units, known, typed=typed).doubtful]
     questions += [(e, _TURNED) for e in turned_round(lattice, words, transcript.weighed or ())]
+    questions += misplaced(units)
     for edge, why in questions:
         beside = [v for v in verdicts if edge.last <= v.change.first or v.change.last <= edge.first]
         if sum(v.made for v in beside) == sum(v.made for v in verdicts):

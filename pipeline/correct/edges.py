@@ -81,14 +81,18 @@ def build(
     found = hearing.index.search(w[2] for w in windows)
     for i, j, way in windows:
         after = texts[j] if j < len(texts) else ""
-        for c in _allowed(found[way], tuple(texts[i:j]), hearing, after)[:per_window]:
+        edges = []
+        for c in _allowed(found[way], tuple(texts[i:j]), hearing, after):
             aim, size = c.target, len(c.target.phones)
             cost = -weights.change - weights.sound * c.distance
             cost -= weights.share * c.distance / size
             cost -= weights.plain if aim.plain else 0.0
             cost -= weights.lose * max(0, j - i - len(aim.tokens))
             cost -= sum(gaps[i : j - 1])
-            edge = Edge(i, j, aim.tokens, aim.term, c.distance, cost, aim.plain, size)
+            edges.append(Edge(i, j, aim.tokens, aim.term, c.distance, cost, aim.plain, size))
+        if len(edges) > per_window and not every:
+            edges.sort(key=lambda e: -lattice.judge(e).gain)
+        for edge in edges[:per_window]:
             lattice.add(edge, always=every)
     return lattice
 
