@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ...lexicon.words import load_words
+from .joins import LEADS, adjacent, is_general, is_led_by_grade, is_limb
 from .mentions import Mention
-from .runon import LEADS, adjacent, cut_at, is_general, is_led_by_grade, is_limb
+from .runon import cut_at
 
 #: How far into a piece a target, and a cue, may stand to open it.
 _LEAD_WORDS = 4

@@ -11,10 +11,10 @@ from dataclasses import replace
 
 from ...lexicon import load
 from ...lexicon.words import load_words
+from .joins import is_adjective
 from .kinds import Utterance
 from .mentions import Mention, longest
 from .repairs import without_repairs
-from .runon import is_adjective
 from .units import Unit, UnitSort
 
 #: How many atoms on a negation reaches, as far as the next comma.
