@@ -136,8 +136,10 @@ def _told_by_grade(statement: Statement, grade: Unit) -> list[Target]:
     opening = statement
     while opening.inherited is not None and not opening.places:
         opening = opening.inherited  # "LUE 4/5 prox, 3/5 distal"
-    scales, first = set(grade.readings), opening.units[0].sort
-    if scales == {"mrc"} and first == "place":
+    first = opening.units[0].sort
+    scales, of_whom = set(grade.readings), statement.units[0].gap_has(load_words().of_whom)
+    told = first == "place" or bool(statement.places and (grade.number or of_whom))
+    if scales == {"mrc"} and told:
         return [Target("power", None, _term_of("power"), grade)]
     if scales == {"reflex"} and first == "place":  # "ankles brisk"
         return [jerk for p in statement.places if (jerk := place_as_reflex(p)) is not None]
@@ -166,6 +168,8 @@ def _verdict(statement: Statement, target: Target, utterance: Utterance) -> _Ver
         return _Verdict("abnormal", implied=True)
     negated = target.unit.negated
     if negated and not target.is_sign and target.term.implies is None:
+        if utterance.texts[target.unit.end - 1] in load_words().adjectives_only:
+            return None  # "no sensory complaints"
         word = utterance.texts[target.unit.start - 1] if target.unit.start else ""
         if word in load_words().before_denied:  # "no active shoulder abduction"
             word = utterance.texts[target.unit.start - 2] if target.unit.start > 1 else ""

@@ -127,8 +127,12 @@ def _is_touch(texts: Sequence[str], side: Mention) -> bool:
     """ "Decreased LT L arm": light touch, not the left."""
     if texts[side.start] != "lt" or side.end - side.start > 1:
         return False
-    after = texts[side.end : side.end + 1]
-    return bool(after) and after[0] in load_words().side_of_word
+    words, after = load_words(), texts[side.end : side.end + 1]
+    before = texts[side.start - 1] if side.start else ""
+    graded = before in words.before_touch and (
+        not after or not after[0].isalpha() or after[0] in words.prepositions
+    )
+    return graded or (bool(after) and after[0] in words.side_of_word)
 
 
 def _is_no_side(texts: Sequence[str], side: Mention, not_side: Set[int]) -> bool:

@@ -122,6 +122,14 @@ NOTES = [
     ("Reflexes absent at the right knee and ankle, 2+ on the left.",
      "reflex knee_jerk right absent; reflex ankle_jerk right absent; "
      "reflex knee_jerk left normal; reflex ankle_jerk left normal"),
+    ("No sensory deficits. No motor deficits.",
+     "sensation whole_body unstated normal; power whole_body unstated normal"),
+    # denied is what follows, which is nothing examined: not that there is no sensation
+    ("No sensory symptoms. No motor abnormality.", ""),
+    ("Strength is 5 out of 5 in all muscle groups of the lower extremities.",
+     "power lower_limb both 5"),
+    ("Sensory: decreased LT in a stocking distribution.",
+     "light_touch distal_lower_limb both reduced"),
     ("MAE, moves all extremities well.", ""),
     ("Straight leg raise positive on the left.", ""),
 ]  # fmt: skip
@@ -135,6 +143,8 @@ CALLS = [
     ("I can't get a triceps reflex on the left.", "reflex triceps_jerk left absent"),
     ("It's a little weak on the left, the dorsiflexion, I'd call that a four out of five.",
      "power ankle_dorsiflexion left 4"),
+    ("Good. So all five out of five in your legs.", "power lower_limb both 5"),
+    ("You're a little weak in your left hand.", "power hand left reduced"),
     ("Push your arms out. Good strength there.", ""),
     ("Squeeze my hands. Strong!", ""),
 ]  # fmt: skip
