@@ -22,19 +22,17 @@ from .meanings import MeaningReader
 from .parse import statements_of
 from .phrases import units_of
 from .recording import note_of
+from .referents import Referents
 from .sides import last_side
 from .spots import Spot, limbs_named, names_a_muscle, sums_up
 from .statement import Statement, Target
-from .targets import compatible, general_targets, other_walk, place_as_reflex, target_of
+from .targets import compatible, general_targets, other_walk, place_as_reflex
 from .units import Unit
 
 #: Talk in which a heading announces nothing.
 _IDLE = ("hypothetical", "explanation", "question")
 #: Talk that shows what is found next ("look at this gait").
 _SHOWING = ("instruction", "plan")
-#: How many utterances back what was shown, and what was found last, may be referred to.
-_SHOWN = 3
-_REMEMBERED = 5
 
 
 @dataclass(frozen=True)
@@ -77,12 +75,8 @@ class Walk:
         self._context = Context()
         self._claim_reader = ClaimReader()
         self._meaning_reader = MeaningReader()
-        self._last: Statement | None = None
-        self._since = self._last_number = 0
-        #: the units of an utterance that announced or showed something, and its number
-        self._spoken_of: list[tuple[int, Sequence[Unit]]] = []
-        #: the units of the last heading, and its number
-        self._heading: tuple[int, Sequence[Unit]] = (-_SHOWN - 1, ())
+        self._referents = Referents()
+        self._since = 0
         self.found = FoundList()
         self.claims: list[ClaimDraft] = []
         self.unresolved: list[Left] = []
@@ -115,7 +109,7 @@ class Walk:
         observed = [u for u in units if u.kind == OBSERVED]
         told = [u for u in units if u.kind == "history"]
         if told and observed and told[0] is units[0]:
-            self._speak_of(number, told)  # "… absent last year, but today it is two plus"
+            self._referents.show(number, told)  # "… absent last year, but today it is two plus"
         statements = statements_of(observed, topic=context.topic)
         if following is not None and following.runs_on:
             context.topic = heads_list(observed) or context.topic
@@ -124,8 +118,7 @@ class Walk:
         claims = self._claim_reader.read(utterance, units, statements)
         self.claims += claims
         if is_heading(utterance, statements) and not claims and utterance.kind not in _IDLE:
-            self._heading = number, units
-            self._speak_of(number, units)
+            self._referents.announce(number, units)
             context.open_heading(units, self.found.next_serial)
             return
         side = opening_side(utterance, units)
@@ -149,7 +142,7 @@ class Walk:
         if reading.made:
             context.last_utterance = reading.made
         elif utterance.kind in _SHOWING:
-            self._speak_of(number, units)
+            self._referents.show(number, units)
         if reading.made and not side and utterance.kind == OBSERVED:
             made = [at for at in reading.made if at < len(self.found)]
             context.forget_side({self.found[at].draft.side for at in made})
@@ -191,7 +184,7 @@ class Walk:
         )
         if not drafts:
             return []
-        self._last, self._last_number = statement, number
+        self._referents.find(statement, number)
         self._add(reading, statement, drafts)
         return sharing.share_back(
             self.found, reading.done, statement, number=number, since=reading.since
@@ -199,7 +192,8 @@ class Walk:
 
     def _take_over_targets(self, statement: Statement, reading: _Reading) -> None:
         """Let a statement without a target speak of what the one before it was about."""
-        before, last, utterance = statement.inherited, self._last, reading.utterance
+        before, utterance = statement.inherited, reading.utterance
+        last = self._referents.recent(reading.number)
         if statement.targets:
             walk = (
                 None if statement.own_targets else other_walk(statement.targets, statement.places)
@@ -212,14 +206,14 @@ class Walk:
         if before is not None and before.targets:
             statement.targets, statement.own_targets = list(before.targets), False
             return
-        shown = self._shown(statement, reading)
+        shown = self._referents.shown(statement, utterance, reading.number)
         if shown:
             statement.targets = shown
             return
-        if last is None or reading.number - self._last_number > _REMEMBERED:
+        if last is None:
             return
         if (
-            self._names_side_only(reading)
+            self._referents.names_side_only(reading.number)
             and says_only_grade(utterance, statement)
             and not (statement.throughout or is_praise(utterance, statement))
         ):
@@ -228,7 +222,7 @@ class Walk:
         chained = self._context.topic is not None and before is not None
         if chained or not goes_on(utterance, statement):
             return
-        if self._is_announced():
+        if self._context.topic is not None and self._referents.names_announced:
             return
         walk = other_walk(last.targets, statement.places)
         if walk is not None:
@@ -249,46 +243,6 @@ class Walk:
         statement.targets = general_targets(last.targets) if wide else list(last.targets)
         statement.inherited, statement.own_targets = last, False
 
-    def _is_announced(self) -> bool:
-        """Whether a heading that names what is examined stands after the last finding."""
-        number, units = self._heading
-        named = self._context.topic is not None and any(u.sort == "target" for u in units)
-        return number > self._last_number and named
-
-    def _names_side_only(self, reading: _Reading) -> bool:
-        """ "Now the right leg.": said just before, of the movement that was being tested."""
-        number, units = self._heading
-        if number <= self._last_number or reading.number - number > _SHOWN:
-            return False
-        return all(u.sort in ("place", "side") for u in units)
-
-    def _shown(self, statement: Statement, reading: _Reading) -> list[Target]:
-        """What was announced or shown just before ("And the right knee jerk. Two plus.")."""
-        grade = statement.grade
-        if grade is None or statement.places:
-            return []
-        if not says_only_grade(reading.utterance, statement) or is_praise(
-            reading.utterance, statement
-        ):
-            return []
-        jerks = set(grade.readings) == {"reflex"}
-        for number, units in reversed(self._spoken_of):
-            if reading.number - number > _SHOWN:
-                break
-            named = (
-                target_of(u) if u.sort == "target" else place_as_reflex(u) if jerks else None
-                for u in units
-                if u.sort in ("target", "place")
-            )
-            shown = [t for t in named if t is not None and compatible(grade, [t])]
-            if shown:
-                return shown
-        return []
-
-    def _speak_of(self, number: int, units: Sequence[Unit]) -> None:
-        """Remember what was announced or shown."""
-        self._spoken_of = [*self._spoken_of[-_SHOWN:], (number, units)]
-
     def _targets_before(self, last: Statement) -> list[Target]:
         """What the utterance before was about ("the right-sided ones are normal")."""
         modality = last.targets[0].modality
@@ -298,8 +252,9 @@ class Walk:
 
     def _take_over_grade(self, statement: Statement, done: Sequence[Statement]) -> None:
         """ "Absent, likewise the biceps jerks"."""
-        if self._last is not None and self._last.headed:
-            before: Statement | None = self._last
+        last = self._referents.last
+        if last is not None and last.headed:
+            before: Statement | None = last
         else:
             before = next((s for s in reversed(done) if s.headed), None)
         if before is not None:
