@@ -26,12 +26,13 @@ class ExtractOptions:
 
 @dataclass(frozen=True)
 class Extraction:
-    """What was found in a narration."""
+    """What was found in a narration; the utterances are of ``atoms``, marks put back among them."""
 
     findings: tuple[Finding, ...]
     claims: tuple[Claim, ...]
     unresolved: tuple[Unresolved, ...]
     utterances: tuple[Utterance, ...]
+    atoms: tuple[Atom, ...] = ()
 
 
 def extract(transcript: Transcript, *, options: ExtractOptions = ExtractOptions()) -> Extraction:
@@ -48,6 +49,7 @@ def extract(transcript: Transcript, *, options: ExtractOptions = ExtractOptions(
             for left in walk.unresolved
         ),
         utterances=tuple(utterances),
+        atoms=tuple(pieces),
     )
 
 
@@ -57,7 +59,9 @@ def walked(
     """The atoms and utterances of a narration, and the walk over them, finished."""
     pieces = atoms([w.text for w in transcript.words])
     breaks = breaks_of(transcript, pieces, pause_s=options.pause_s)
-    utterances = analyse(pieces, breaks) if pieces else []
+    if not pieces:
+        return pieces, [], Walk([])
+    pieces, utterances = analyse(pieces, breaks)
     walk = Walk(utterances)
     walk.read()
     return pieces, utterances, walk

@@ -193,8 +193,12 @@ def kinds_of(
     spans: Sequence[tuple[int, int]],
     hits: Sequence[CueHit],
     breaks: Collection[int] = (),
+    soft: Collection[int] = (),
 ) -> list[Utterance]:
-    """The utterances with their mentions and the kind of every atom."""
+    """The utterances with their mentions and the kind of every atom.
+
+    ``soft`` are the atoms that follow a stop nobody wrote.
+    """
     utterances: list[Utterance] = []
     ordered = sorted(hits, key=lambda h: h.start)
     m = h = 0
@@ -216,7 +220,8 @@ def kinds_of(
         acted = _is_acted(texts, start, end, kept, acted=acted)
         if acted:
             kinds = tuple("explanation" if k == OBSERVED else k for k in kinds)
-        runs_on = start > 0 and start not in breaks and texts[start - 1] not in _STOPS
+        written = texts[start - 1] in _STOPS and start not in soft
+        runs_on = start > 0 and start not in breaks and not written
         utterances.append(Utterance(start, end, texts, tuple(own), kinds, tuple(kept), runs_on))
     return utterances
 

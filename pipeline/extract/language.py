@@ -8,7 +8,7 @@ part: the mentions, then the utterances with the kind of talk of every atom.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Collection, Iterable, Sequence, Set
 from functools import cache
 from typing import Generic, TypeVar
 
@@ -23,6 +23,7 @@ from ...lexicon.cues import read_cues, read_markers
 from ...lexicon.words import load_words
 from .ellipsis import bare_motions, bare_walks, elliptic_places
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
+from .marks import Marked, missing_marks, with_marks
 from .mentions import Mention, longest, mention_of, uncovered, with_contractions
 from .numerals import levels, numbers
 
@@ -30,6 +31,7 @@ _MENTIONS = "plessor.mentions"
 _UTTERANCES = "plessor.utterances"
 _TEXTS = "plessor.texts"
 _BREAKS = "plessor.breaks"
+_SOFT = "plessor.soft"
 #: Marker of wordings in which a side word names no side ("right away").
 _NOT_SIDE = "not_side"
 
@@ -159,10 +161,32 @@ class UtteranceFinder:
         """Add the utterances."""
         texts: list[str] = doc.user_data[_TEXTS]
         mentions: list[Mention] = doc.user_data[_MENTIONS]
-        hits = [CueHit(cue, start, end) for start, end, cues in self._cues(doc) for cue in cues]
-        spans = split_utterances(texts, mentions, doc.user_data[_BREAKS], hits)
-        doc.user_data[_UTTERANCES] = kinds_of(texts, mentions, spans, hits, doc.user_data[_BREAKS])
+        hits = self.hits(doc)
+        breaks, soft = doc.user_data[_BREAKS], doc.user_data[_SOFT]
+        spans = split_utterances(texts, mentions, breaks, hits)
+        doc.user_data[_UTTERANCES] = kinds_of(texts, mentions, spans, hits, breaks, soft)
         return doc
+
+    def hits(self, doc: Doc) -> list[CueHit]:
+        """The cues that stand in the words."""
+        return [CueHit(cue, start, end) for start, end, cues in self._cues(doc) for cue in cues]
+
+
+def _doc(nlp: Language, marked: Marked) -> Doc:
+    texts = [a.text for a in marked.atoms]
+    doc = Doc(nlp.vocab, words=texts)
+    doc.user_data[_TEXTS] = texts
+    doc.user_data[_BREAKS] = marked.breaks
+    doc.user_data[_SOFT] = marked.soft
+    return doc
+
+
+def cues_at(hits: Iterable[CueHit]) -> dict[int, str]:
+    """The kinds of talk whose cues begin at an atom; "!" follows one that must open a clause."""
+    found: dict[int, set[str]] = defaultdict(set)
+    for hit in hits:
+        found[hit.start].add(hit.cue.kind + ("" if hit.cue.at == "anywhere" else "!"))
+    return {start: "+".join(sorted(kinds)) for start, kinds in found.items()}
 
 
 @cache
@@ -174,15 +198,37 @@ def language() -> Language:
     return nlp
 
 
-def analyse(atoms: Sequence[Atom], breaks: Sequence[int]) -> list[Utterance]:
-    """The utterances of a narration with their mentions and kinds.
+def found_in(texts: Sequence[str]) -> tuple[list[Mention], dict[int, str]]:
+    """The mentions of some atoms, and the kinds of talk whose cues begin at each."""
+    nlp = language()
+    find, split = _finders(nlp)
+    atoms = tuple(Atom(text, i) for i, text in enumerate(texts))
+    doc = find(_doc(nlp, Marked(atoms, frozenset(), frozenset())))
+    return doc.user_data[_MENTIONS], cues_at(split.hits(doc))
 
-    ``breaks`` are numbers of atoms before which the speaker paused or a line ended.
+
+def _finders(nlp: Language) -> tuple[MentionFinder, UtteranceFinder]:
+    find, split = (component for _, component in nlp.pipeline)
+    assert isinstance(find, MentionFinder) and isinstance(split, UtteranceFinder)
+    return find, split
+
+
+def analyse(
+    atoms: Sequence[Atom], breaks: Collection[int]
+) -> tuple[tuple[Atom, ...], list[Utterance]]:
+    """The utterances of a narration with their mentions and kinds, and the atoms they are of.
+
+    ``breaks`` are numbers of atoms before which the speaker paused or a line ended. The atoms
+    given back hold the marks that the words call for and nobody wrote.
     """
     nlp = language()
-    texts = [a.text for a in atoms]
-    doc = Doc(nlp.vocab, words=texts)
-    doc.user_data[_TEXTS] = texts
-    doc.user_data[_BREAKS] = frozenset(breaks)
-    utterances: list[Utterance] = nlp(doc).user_data[_UTTERANCES]
-    return utterances
+    find, split = _finders(nlp)
+    marked = Marked(tuple(atoms), frozenset(breaks), frozenset())
+    doc = find(_doc(nlp, marked))
+    begun = cues_at(split.hits(doc))
+    missing = missing_marks(doc.user_data[_TEXTS], doc.user_data[_MENTIONS], begun, marked.breaks)
+    if missing:
+        marked = with_marks(marked.atoms, marked.breaks, missing)
+        doc = find(_doc(nlp, marked))
+    utterances: list[Utterance] = split(doc).user_data[_UTTERANCES]
+    return marked.atoms, utterances

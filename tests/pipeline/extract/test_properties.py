@@ -148,7 +148,6 @@ def test_an_utterance_that_grades_what_is_examined_is_accounted_for() -> None:
     lost = []
     for path in _narrations():
         transcript = from_text(json.loads(path.read_text(encoding="utf-8"))["text"])
-        pieces = atoms([w.text for w in transcript.words])
         read = extract(transcript)
         covered = {
             word
@@ -159,7 +158,7 @@ def test_an_utterance_that_grades_what_is_examined_is_accounted_for() -> None:
         for utterance, after in pairwise((*read.utterances, None)):
             assert utterance is not None
             sorts = {m.sort for m in utterance.mentions}
-            words = {pieces[i].word for i in range(utterance.start, utterance.end)}
+            words = {read.atoms[i].word for i in range(utterance.start, utterance.end)}
             taken_back = after is not None and any(
                 m.marker in ("correction", "retract", "other_way") for m in after.mentions
             )
