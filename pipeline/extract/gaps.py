@@ -170,6 +170,7 @@ class Line:
         self._after = _neighbours(self.sorts[::-1])[::-1]
         self._states = _states(self.sorts)
         self._sides = _sides(tokens, self.sorts)
+        self._placed = _placed(self.sorts)
 
     def waiting(self, i: int) -> str:
         """Whether a target waits for its grade before token ``i``, and how one was led."""
@@ -194,7 +195,7 @@ class Line:
             n1, n2, n3, nd = self.sorts[i], n1, n2, 0
         else:
             nd = min(nd + 1, _MOST)
-        st, cue, sd = self._states[i], self.cues[i], self._sides[i]
+        st, cue, sd, pl = self._states[i], self.cues[i], self._sides[i], self._placed[i]
         return [
             f"D {l2} {l1}",
             f"E {r1} {r2}",
@@ -217,6 +218,11 @@ class Line:
             f"V {sd} {l1} {r1}",
             f"W {sd} {n1} {n2} {m1}",
             f"X {sd} {r1} {r2} {st}",
+            f"Y {pl} {l1} {r1}",
+            f"Z {pl} {st} {n1} {n2} {nd}",
+            f"Æ {pl} {r1} {r2} {r3}",
+            f"Ø {tokens[i - 1].first} {l1} {r1}",
+            f"Å {l3} {l2} {l1} {r1}",
         ]
 
 
@@ -251,6 +257,28 @@ def _states(sorts: Sequence[str]) -> list[str]:
         elif s in _GRADES:
             state = "c"
         last = s or last
+    return out
+
+
+def _placed(sorts: Sequence[str]) -> list[str]:
+    """For each place whether a side or place led the last target, and how many came after it.
+
+    Those after it count from its grade on: a phrase that comes when the target has its place
+    already is said of what follows.
+    """
+    out: list[str] = []
+    led = False
+    count = 0
+    last = ""
+    for s in sorts:
+        out.append(f"{led:d}{count}")
+        if s in _TARGETS:
+            led, count = last in ("s", "p"), 0
+        elif s in _GRADES:
+            count = 0
+        elif s in ("s", "p") and last not in ("s", "p"):
+            count = min(count + 1, 2)
+        last = s
     return out
 
 
