@@ -31,6 +31,7 @@ _STEERING = frozenset(["negation", "none", "same", "heading", "except"])
 _TARGETS = frozenset("thi")
 _GRADES = frozenset(["g", "none", "same"])
 _LEADING = frozenset(["g", "a", "negation", "none"])
+_BEFORE_SIDE = frozenset(["on", "in", "at", "over", "the", "his", "her"])
 _MOST = 4  # counts and distances beyond it are as good as it
 
 
@@ -179,6 +180,22 @@ class Line:
     def pair(self, i: int) -> tuple[str, str]:
         """The classes to either side of the gap before token ``i``."""
         return self._kinds[i + 2], self._kinds[i + 3]
+
+    def side_ahead(self, i: int) -> str:
+        """The side that begins with token ``i`` and has a target after it or its limb; or ""."""
+        kinds, j = [t.kind for t in self.tokens[i : i + 5]], 0
+        while j < len(kinds) and kinds[j] in _BEFORE_SIDE:
+            j += 1
+        if j == len(kinds) or kinds[j] != "SIDE":
+            return ""
+        side = self.tokens[i + j].first
+        j += 2 if kinds[j + 1 : j + 2] == ["LIMB"] else 1
+        return side if j < len(kinds) and self.sorts[i + j] in _TARGETS else ""
+
+    def lists(self, i: int) -> bool:
+        """Whether target ``i`` has its grade after it, and another target follows at once."""
+        mentioned = [s for s in self.sorts[i : i + 8] if s]
+        return mentioned[:1] == ["t"] and mentioned[1:3] == ["g", "t"]
 
     def features(self, i: int) -> list[str]:
         """What stands around the gap before token ``i``, whatever the marks elsewhere are.

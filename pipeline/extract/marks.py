@@ -29,10 +29,15 @@ _ENOUGH: Mapping[str, float] = {",": 0.5, "": 0.4}
 _WORDS_A_STOP = 12  # words and names; a comma is as frequent
 _COMMA_FOR_STOP, _NONE_FOR_STOP, _NONE_FOR_COMMA = 0.02, 0.01, 0.15  # lost by anybody
 _MOST_LOST = 0.95
+_LOST_COLON = 0.3  # by recognisers, which hardly write any; as a comma, and as nothing
 _IDLE_COMMA = 0.02  # how often one stands where nobody would write a mark
 #: A narration shorter than this, or with a stop in so many words, is marked well enough that only
 #: a gap which is this sure to end a sentence does so without a mark.
 _SHORT, _DENSE, _SURE = 12, 25, 0.95
+#: How sure a heading must be ("left leg hip flexion four").
+_HEADS, _LISTED = 0.5, 0.1
+#: And a stop before a side that may be said of what follows, or of what was said before it.
+_SIDE_AHEAD = 0.2
 #: Where so little speaks for a mark by the classes beside a gap, and by them and the sentence
 #: so far, nothing else is looked at: in a well-marked narration, and in another.
 _PAIR_CUT, _CUT = {True: -0.9, False: -2.4}, {True: -2.0, False: -3.0}
@@ -57,10 +62,11 @@ class _Rates(NamedTuple):
         """Logarithms of how often ``mark`` is written for no mark, stop, comma and colon."""
         log = math.log
         if mark == ",":
-            stop = log(self.comma_for_stop)
-            return log(_IDLE_COMMA), _Scores(stop, log(1 - self.none_for_comma), stop)
-        stop = log(self.none_for_stop)
-        return log(1 - _IDLE_COMMA), _Scores(stop, log(self.none_for_comma), stop)
+            stop, colon = self.comma_for_stop, max(self.comma_for_stop, _LOST_COLON)
+            comma = 1 - self.none_for_comma
+            return log(_IDLE_COMMA), _Scores(log(stop), log(comma), log(colon))
+        stop, colon = self.none_for_stop, max(self.none_for_stop, _LOST_COLON)
+        return log(1 - _IDLE_COMMA), _Scores(log(stop), log(self.none_for_comma), log(colon))
 
 
 class Missing(NamedTuple):
@@ -148,24 +154,44 @@ def _read(
     enough = {**_ENOUGH, "": _SURE} if dense else _ENOUGH
     rates = _rates(len(gaps), stops, commas)
     penalties = {mark: rates.penalties(mark) for mark in _ENOUGH}
+    repairs = _repairs(line, gaps)
     out: list[Missing] = []
     segment = Segment()
     for i, token in enumerate(line.tokens):
         if i and ended[i - 1]:
-            segment = Segment()
-        elif i:
+            segment = segment.ended()
+        elif i and i not in repairs:
             gap = gaps[i - 1]
             scores = _scores(line, i, segment, dense=dense, marked=gap.mark != "")
             if scores is not None:
                 stop, comma, colon = _probabilities(scores, penalties[gap.mark])
                 ends = stop + colon
-                if ends > enough[gap.mark]:
+                if ends > _wanted(line, i, segment, enough[gap.mark]):
                     out.append(Missing(gap.low, gap.high, "." if stop >= colon else ":"))
-                    segment = Segment()
+                    segment = segment.ended()
                 elif not (dense or gap.mark) and ends + comma > _ENOUGH[","]:
                     out.append(Missing(gap.low, gap.high, ","))
         segment = segment.with_token(token.kind, token.first, line.sorts[i], line.cues[i])
     return out
+
+
+def _wanted(line: Line, i: int, segment: Segment, enough: float) -> float:
+    """How probable a sentence's end must be before token ``i``."""
+    if segment.heads:
+        return _LISTED if segment.sides and line.lists(i) else _HEADS
+    if enough < _SURE and (side := line.side_ahead(i)):
+        other = segment.led_by not in ("", side) and segment.targets >= segment.grades
+        return 0.0 if other else _SIDE_AHEAD  # "on the left grip is three, on the right …"
+    return enough
+
+
+def _repairs(line: Line, gaps: Sequence[Gap]) -> set[int]:
+    """Tokens that take back the word before them ("T six, no, T eight")."""
+    return {
+        i
+        for i, token in enumerate(line.tokens)
+        if token.first == "no" and 0 < i < len(gaps) and gaps[i].mark and gaps[i - 1].mark
+    }
 
 
 def _scores(line: Line, i: int, segment: Segment, *, dense: bool, marked: bool) -> _Scores | None:

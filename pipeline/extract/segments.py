@@ -12,6 +12,8 @@ _EDGE = "#"
 _CONDITIONS = frozenset(["if", "when", "suppose", "should", "unless", "were", "once"])
 _TARGETS = frozenset("thi")
 _GRADES = frozenset(["g", "none", "same"])
+#: Classes of which a heading is made.
+_HEADINGS = frozenset(["SIDE", "BOTH", "LIMB", "LIMBS", "GENERAL", "M:heading", "on", "the", "in"])
 _MOST = 2
 _SHORT, _LONG, _VERY_LONG = 4, 8, 15  # tokens
 
@@ -27,10 +29,15 @@ class Segment(NamedTuple):
     grades: int = 0
     sides: int = 0
     size: int = 0
+    #: whether it says so far what comes next, and nothing else
+    heads: bool = False
+    #: the side that it began with
+    led_by: str = ""
 
     def with_token(self, kind: str, word: str, sort: str, cue: str) -> Segment:
         """The segment when a token of this class, first word, sort and cue goes on with it."""
         size = min(self.size + 1, _VERY_LONG)
+        heads = (self.heads or not self.size) and kind in _HEADINGS
         first = kind if not self.size else self.first
         second = kind if self.size == 1 else self.second
         condition = self.condition or word in _CONDITIONS
@@ -44,7 +51,13 @@ class Segment(NamedTuple):
             min(self.grades + (named and sort in _GRADES), _MOST),
             min(self.sides + (named and sort == "s"), _MOST),
             size,
+            heads,
+            word if heads and kind == "SIDE" else self.led_by,
         )
+
+    def ended(self) -> Segment:
+        """What comes after it; a heading's side leads that, too."""
+        return Segment(led_by=self.led_by) if self.heads else Segment()
 
     @property
     def _length(self) -> int:
