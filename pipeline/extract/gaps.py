@@ -31,7 +31,7 @@ _STEERING = frozenset(["negation", "none", "same", "heading", "except"])
 _TARGETS = frozenset("thi")
 _GRADES = frozenset(["g", "none", "same"])
 _LEADING = frozenset(["g", "a", "negation", "none"])
-_BEFORE_SIDE = frozenset(["on", "in", "at", "over", "the", "his", "her"])
+_BEFORE_SIDE = frozenset(["and", "on", "in", "at", "over", "the", "his", "her"])
 _MOST = 4  # counts and distances beyond it are as good as it
 
 
@@ -191,6 +191,13 @@ class Line:
         side = self.tokens[i + j].first
         j += 2 if kinds[j + 1 : j + 2] == ["LIMB"] else 1
         return side if j < len(kinds) and self.sorts[i + j] in _TARGETS else ""
+
+    def turns(self, i: int) -> bool:
+        """ "… on the left | and on the right hip flexion four": of one side, then of the other."""
+        before, side = self.tokens[i - 1], self.side_ahead(i)
+        if before.kind != "SIDE" or self.tokens[i].first != "and" or side in ("", before.last):
+            return False
+        return [s for s in self.sorts[i : i + 8] if s][1:3] == ["t", "g"]
 
     def lists(self, i: int) -> bool:
         """Whether target ``i`` has its grade after it, and another target follows at once."""

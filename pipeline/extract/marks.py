@@ -34,6 +34,7 @@ _IDLE_COMMA = 0.02  # how often one stands where nobody would write a mark
 #: A narration shorter than this, or with a stop in so many words, is marked well enough that only
 #: a gap which is this sure to end a sentence does so without a mark.
 _SHORT, _DENSE, _SURE = 12, 25, 0.95
+_BRIEF = 0.8  # for a comma where there is no more than a sentence
 #: How sure a heading must be ("left leg hip flexion four").
 _HEADS, _LISTED = 0.5, 0.1
 #: And a stop before a side that may be said of what follows, or of what was said before it.
@@ -151,7 +152,9 @@ def _read(
     ]
     stops, commas = sum(ended) + ends_marked, sum(g.mark == "," for g in gaps)
     dense = len(gaps) < _SHORT or stops * _DENSE >= len(gaps)
-    enough = {**_ENOUGH, "": _SURE} if dense else _ENOUGH
+    enough: Mapping[str, float] = {**_ENOUGH, "": _SURE} if dense else _ENOUGH
+    if dense and len(gaps) < _DENSE:
+        enough = {",": _BRIEF, "": _SURE}
     rates = _rates(len(gaps), stops, commas)
     penalties = {mark: rates.penalties(mark) for mark in _ENOUGH}
     repairs = _repairs(line, gaps)
@@ -160,6 +163,9 @@ def _read(
     for i, token in enumerate(line.tokens):
         if i and ended[i - 1]:
             segment = segment.ended()
+        elif i and line.turns(i):
+            out.append(Missing(gaps[i - 1].low, gaps[i - 1].high, "."))
+            segment = Segment()
         elif i and i not in repairs:
             gap = gaps[i - 1]
             scores = _scores(line, i, segment, dense=dense, marked=gap.mark != "")
@@ -186,12 +192,16 @@ def _wanted(line: Line, i: int, segment: Segment, enough: float) -> float:
 
 
 def _repairs(line: Line, gaps: Sequence[Gap]) -> set[int]:
-    """Tokens that take back the word before them ("T six, no, T eight")."""
-    return {
+    """Tokens with no stop before them: what takes a word back and what is said instead.
+
+    "T six, no, T eight".
+    """
+    alone = (
         i
         for i, token in enumerate(line.tokens)
-        if token.first == "no" and 0 < i < len(gaps) and gaps[i].mark and gaps[i - 1].mark
-    }
+        if token.first == "no" and 0 < i < len(gaps) and gaps[i - 1].mark == gaps[i].mark == ","
+    )
+    return {j for i in alone for j in (i, i + 1)}
 
 
 def _scores(line: Line, i: int, segment: Segment, *, dense: bool, marked: bool) -> _Scores | None:
