@@ -118,7 +118,9 @@ def decide(
     questions += misplaced(units)
     for edge, why in questions:
         beside = [v for v in verdicts if edge.last <= v.change.first or v.change.last <= edge.first]
-        if sum(v.made for v in beside) == sum(v.made for v in verdicts):
+        # What a person wrote down as doubtful stays so, whatever else it may sound like.
+        own = edge.kind == "own"
+        if own or sum(v.made for v in beside) == sum(v.made for v in verdicts):
             verdicts = [*beside, Decided(lattice.judge(edge), False, 0.9 * options.line, why)]
     return lattice, tuple(sorted(verdicts, key=lambda v: v.change.first))
 

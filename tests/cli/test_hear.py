@@ -23,7 +23,7 @@ def heard(recogniser, said):
 
 def test_hear_prints_one_record_a_line_with_both_texts(plessor, heard, write_sound) -> None:
     """The contract of programs that score many recordings in one run."""
-    paths = [write_sound("case-1.heart.flac", seconds=5), write_sound("case-2.wav", seconds=5)]
+    paths = [write_sound("case-1.heart.flac", seconds=4), write_sound("case-2.wav", seconds=4)]
     ran = plessor("hear", *paths, "--format", "jsonl")
     assert (ran.code, ran.err) == (0, "")
     lines = [json.loads(line) for line in ran.out.splitlines()]
@@ -32,7 +32,7 @@ def test_hear_prints_one_record_a_line_with_both_texts(plessor, heard, write_sou
         assert line["heard"] == line["corrected"] == SAID
         assert line["audio"]["file"] == path.name
         assert line["audio"]["sha256"] == hashlib.sha256(path.read_bytes()).hexdigest()
-        assert line["audio"]["duration_s"] == pytest.approx(5, abs=0.01)
+        assert line["audio"]["duration_s"] == pytest.approx(4, abs=0.01)
         assert line["model"] == "fake"
         assert line["lexicon_version"] == load().version
         assert [(f["side"], f["grade"]) for f in line["findings"]] == [
@@ -63,7 +63,7 @@ def test_hear_loads_one_model_for_many_recordings(plessor, said, write_sound, mo
     fake = transcribe.FakeRecogniser([said(SAID)] * 2)
     loads = []
     monkeypatch.setattr(transcribe, "load_recogniser", lambda *_, **__: loads.append(1) or fake)
-    sound = write_sound("a.wav", seconds=5)
+    sound = write_sound("a.wav", seconds=4)
     assert plessor("hear", sound, sound, "-f", "jsonl").code == 0
     assert loads == [1]
 
@@ -71,7 +71,7 @@ def test_hear_loads_one_model_for_many_recordings(plessor, said, write_sound, mo
 def test_hear_goes_on_after_a_bad_recording(plessor, heard, write_sound, tmp_path) -> None:
     (tmp_path / "bad.wav").write_text("no sound at all")
     ran = plessor(
-        *("hear", tmp_path / "bad.wav", write_sound("a.wav", seconds=5), tmp_path),
+        *("hear", tmp_path / "bad.wav", write_sound("a.wav", seconds=4), tmp_path),
         *("--format", "jsonl", "--out", tmp_path / "out.jsonl"),
     )
     assert ran.code == 1
@@ -86,13 +86,13 @@ def test_hear_goes_on_after_a_bad_recording(plessor, heard, write_sound, tmp_pat
 def test_hear_shows_a_bar_to_a_person_at_a_terminal(
     plessor, heard, write_sound, monkeypatch, arguments, terminal, shown
 ) -> None:
-    monkeypatch.setattr(progress, "LONG_S", 4.0)
+    monkeypatch.setattr(progress, "LONG_S", 3.0)
     stderr = io.StringIO()
     stderr.isatty = lambda: terminal
     monkeypatch.setattr(sys, "stderr", stderr)
     monkeypatch.setenv("TERM", "xterm")
-    assert plessor("hear", write_sound("a.wav", seconds=5), "-f", "json", *arguments).code == 0
-    assert ("of 5 s" in stderr.getvalue()) is shown
+    assert plessor("hear", write_sound("a.wav", seconds=4), "-f", "json", *arguments).code == 0
+    assert ("of 4 s" in stderr.getvalue()) is shown
 
 
 def test_hear_shows_no_bar_for_a_short_recording(monkeypatch) -> None:

@@ -152,7 +152,7 @@ def test_hear_uses_the_personal_lexicon_and_the_record_says_so(
     recogniser.script = [
         said("Power in the left arm. Left elbow flexor now fleecy ox is brisk.")
     ] * 2
-    sound = write_sound("visit.wav", seconds=8)
+    sound = write_sound("visit.wav", seconds=6)
     without = json.loads(plessor("hear", sound, "-q", "-f", "json").out)
     assert "fleecy ox" in without["corrected"]
     assert without["lexicon_version"] == load().version
