@@ -147,10 +147,9 @@ class _Parser:
             term = next(t for t in unit.terms if t.kind == "segment")
             self._built.add_target(Target("power", term.code, term, unit))
             return
-        if opening.asserts_before(cur, unit):
-            self._built.close()
-        elif cur.headed and (
-            opening.starts_next(self._units, i) or opening.places_in_turn(self._units, i, cur)
+        if opening.asserts_before(cur, unit) or (
+            cur.headed
+            and (opening.starts_next(self._units, i) or opening.places_in_turn(self._units, i, cur))
         ):
             self._built.close()
         self._cur.places.append(unit)
