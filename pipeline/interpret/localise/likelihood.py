@@ -180,12 +180,18 @@ def _mean(values: Sequence[float]) -> float:
 
 
 def _pairs(model: Model, readings: Sequence[Reading]) -> tuple[list[int], list[int], Array]:
-    """Readings of one thing on the left and on the right, and how far the two go together."""
+    """Readings of one thing on the left and on the right, and how far the two go together.
+
+    Of several on one side the same one is paired in whatever order they were recorded.
+    """
     by_place: dict[tuple[str, tuple[str, ...]], dict[str, int]] = {}
     for i, r in enumerate(readings):
         group = model.space.lexicon.vocabulary.group(r.modality)
         if r.side in SIDES and model.odds.both_sides[group]:
-            by_place.setdefault((r.modality, r.leaves), {})[r.side] = i
+            at = by_place.setdefault((r.modality, r.leaves), {})
+            rival = readings[at[r.side]] if r.side in at else r
+            if (r.grade, r.weight) >= (rival.grade, rival.weight):
+                at[r.side] = i
     pairs = [(at["left"], at["right"]) for at in by_place.values() if len(at) == 2]
     groups = [model.space.lexicon.vocabulary.group(readings[i].modality) for i, _ in pairs]
     agree = np.array([model.odds.both_sides[g] for g in groups], np.float32)[:, None]

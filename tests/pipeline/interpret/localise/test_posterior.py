@@ -60,6 +60,19 @@ def test_exchanging_the_sides_exchanges_the_sites(examination, age_months) -> No
     np.testing.assert_allclose(here, swapped, rtol=2e-3, atol=1e-7)
 
 
+def test_the_order_of_contradicting_findings_changes_nothing() -> None:
+    examination = [
+        Finding(modality="abdominal_reflex", segment="none", side=side, grade=grade)
+        for side, grade in (("left", "absent"), ("left", "present"), ("right", "absent"))
+    ]
+    there = [examination[1], examination[0], examination[2]]
+    np.testing.assert_allclose(
+        localise(MODEL, examination, None).probability,
+        localise(MODEL, there, None).probability,
+        rtol=1e-4,
+    )
+
+
 @quickly
 @given(examinations, st.randoms(use_true_random=False), ages)
 def test_the_order_of_the_findings_changes_nothing(examination, random, age_months) -> None:
