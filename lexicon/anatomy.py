@@ -8,17 +8,16 @@ disagree. They are read apart from the other tables, since only localisation nee
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Literal, cast
 
+from .checks import unknown, unsourced
 from .errors import DataError
-from .files import read_rows
+from .files import listed, reference_rows
 from .load import Lexicon, load
-from .terms import SOURCE_KINDS
-from .vocabulary import nearest
 
 Strength = Literal["strong", "moderate", "weak"]
 STRENGTHS: tuple[Strength, ...] = ("strong", "moderate", "weak")
@@ -139,10 +138,12 @@ def load_anatomy() -> Anatomy:
     Raises ``DataError``, listing every fault with its file and row.
     """
     anatomy = Anatomy(
-        nerves=MappingProxyType({n.code: n for n in map(_nerve, _rows("nerves"))}),
-        plexus=MappingProxyType({p.code: p for p in map(_plexus, _rows("plexus"))}),
-        patterns=tuple(map(_pattern, _rows("patterns"))),
-        conditions=MappingProxyType({c.code: c for c in map(_condition, _rows("conditions"))}),
+        nerves=MappingProxyType({n.code: n for n in map(_nerve, reference_rows("nerves"))}),
+        plexus=MappingProxyType({p.code: p for p in map(_plexus, reference_rows("plexus"))}),
+        patterns=tuple(map(_pattern, reference_rows("patterns"))),
+        conditions=MappingProxyType(
+            {c.code: c for c in map(_condition, reference_rows("conditions"))}
+        ),
     )
     faults = list(anatomy_faults(anatomy, load()))
     if faults:
@@ -165,93 +166,73 @@ def anatomy_faults(anatomy: Anatomy, lexicon: Lexicon) -> Iterator[str]:
     for table, supplies in tables:
         for row in supplies:
             place = f"reference/{table}: {row.code}"
-            yield from _unknown(place, row.roots, levels)
-            yield from _unknown(place, (*row.full, *row.partial), movements)
-            yield from _unknown(place, row.skin, regions)
-            yield from _unknown(place, row.reflexes, reflexes)
-            yield from _unknown(place, row.spared, {*movements, *regions, *reflexes})
-            yield from _unsourced(place, row.source, row.source_kind)
+            yield from unknown(place, row.roots, levels)
+            yield from unknown(place, (*row.full, *row.partial), movements)
+            yield from unknown(place, row.skin, regions)
+            yield from unknown(place, row.reflexes, reflexes)
+            yield from unknown(place, row.spared, {*movements, *regions, *reflexes})
+            yield from unsourced(place, row.source, row.source_kind)
     for nerve in anatomy.nerves.values():
         lost = (code for codes in nerve.lesion_levels.values() for code in codes)
         place = f"reference/nerves.csv: {nerve.code}"
-        yield from _unknown(place, lost, {*movements, *regions, *reflexes})
-        yield from _unknown(place, nerve.wasting, regions)
+        yield from unknown(place, lost, {*movements, *regions, *reflexes})
+        yield from unknown(place, nerve.wasting, regions)
     for part in anatomy.plexus.values():
         named = (*part.nerves, *part.nerves_partial)
-        yield from _unknown(f"reference/plexus.csv: {part.code}", named, anatomy.nerves)
+        yield from unknown(f"reference/plexus.csv: {part.code}", named, anatomy.nerves)
     for number, sign in enumerate(anatomy.patterns, start=2):
         place = f"reference/patterns.csv:{number}"
-        yield from _unknown(place, [sign.site] if sign.site else [], vocabulary.sites)
-        yield from _unknown(place, [sign.modality], vocabulary.modalities)
+        yield from unknown(place, [sign.site] if sign.site else [], vocabulary.sites)
+        yield from unknown(place, [sign.modality], vocabulary.modalities)
         where = [] if sign.segment in ("any", "level") else [sign.segment]
-        yield from _unknown(place, where, vocabulary.segment_kinds)
-        yield from _unknown(place, [sign.strength], STRENGTHS)
-        yield from _unsourced(place, sign.source, sign.source_kind)
+        yield from unknown(place, where, vocabulary.segment_kinds)
+        yield from unknown(place, [sign.strength], STRENGTHS)
+        yield from unsourced(place, sign.source, sign.source_kind)
     for condition in anatomy.conditions.values():
         place = f"reference/conditions.csv: {condition.code}"
-        yield from _unknown(place, [condition.site], vocabulary.sites)
+        yield from unknown(place, [condition.site], vocabulary.sites)
         which = {*levels, *anatomy.nerves, *anatomy.plexus}
-        yield from _unknown(place, [condition.which] if condition.which else [], which)
-        yield from _unknown(
+        yield from unknown(place, [condition.which] if condition.which else [], which)
+        yield from unknown(
             place, (s[0] for s in (*condition.key_signs, *condition.against)), vocabulary.modalities
         )
-        yield from _unsourced(place, condition.source, condition.source_kind)
-
-
-def _unknown(place: str, codes: Iterable[str], valid: Collection[str]) -> Iterator[str]:
-    for code in codes:
-        if code not in valid:
-            near = nearest(code, valid)
-            yield f"{place}: unknown “{code}”" + (f"; did you mean “{near}”?" if near else "")
-
-
-def _unsourced(place: str, source: str, source_kind: str) -> Iterator[str]:
-    if not source or source_kind not in SOURCE_KINDS:
-        yield f"{place}: no source"
-
-
-def _rows(table: str) -> list[Mapping[str, str]]:
-    return [row for _, row in read_rows(f"reference/{table}.csv")]
-
-
-def _list(cell: str, parted_by: str = ";") -> tuple[str, ...]:
-    return tuple(part for part in (p.strip() for p in cell.split(parted_by)) if part)
+        yield from unsourced(place, condition.source, condition.source_kind)
 
 
 def _nerve(row: Mapping[str, str]) -> Nerve:
     wasting = _WASTING.search(row["note"])
-    places = (place.split("=") for place in _list(row["lesion_levels"], "|"))
+    places = (place.split("=") for place in listed(row["lesion_levels"], "|"))
     return Nerve(
         code=row["code"],
-        roots=_list(row["roots"]),
-        full=_list(row["movements"]),
-        partial=_list(row["movements_partial"]),
-        skin=_list(row["skin"]),
-        reflexes=_list(row["reflexes"]),
-        spared=_list(row["spared"]),
+        roots=listed(row["roots"]),
+        full=listed(row["movements"]),
+        partial=listed(row["movements_partial"]),
+        skin=listed(row["skin"]),
+        reflexes=listed(row["reflexes"]),
+        spared=listed(row["spared"]),
         source=row["source"],
         source_kind=row["source_kind"],
         scope=row["scope"],
-        muscles=_list(row["muscles"]),
-        lesion_levels=MappingProxyType({place: _list(codes, ",") for place, codes in places}),
-        wasting=_list(wasting[1]) if wasting else (),
+        muscles=listed(row["muscles"]),
+        lesion_levels=MappingProxyType({place: listed(codes, ",") for place, codes in places}),
+        wasting=listed(wasting[1]) if wasting else (),
     )
 
 
 def _plexus(row: Mapping[str, str]) -> PlexusPart:
     return PlexusPart(
         code=row["code"],
-        roots=_list(row["roots"]),
-        full=_list(row["movements"]),
-        partial=_list(row["movements_partial"]),
-        skin=_list(row["skin"]),
-        reflexes=_list(row["reflexes"]),
-        spared=_list(row["spared"]),
+        roots=listed(row["roots"]),
+        full=listed(row["movements"]),
+        partial=listed(row["movements_partial"]),
+        skin=listed(row["skin"]),
+        reflexes=listed(row["reflexes"]),
+        spared=listed(row["spared"]),
         source=row["source"],
         source_kind=row["source_kind"],
         plexus=row["plexus"],
-        nerves=_list(row["nerves"]),
-        nerves_partial=_list(row["nerves_partial"]),
+        nerves=listed(row["nerves"]),
+        nerves_partial=listed(row["nerves_partial"]),
     )
 
 
@@ -281,13 +262,13 @@ def _condition(row: Mapping[str, str]) -> Condition:
         against=_signs(row["against"]),
         age=row["age"],
         urgent=row["urgent"],
-        disease_ids=_list(row["disease_ids"]),
-        hpo_ids=_list(row["hpo_ids"]),
+        disease_ids=listed(row["disease_ids"]),
+        hpo_ids=listed(row["hpo_ids"]),
         source=row["source"],
         source_kind=row["source_kind"],
     )
 
 
 def _signs(cell: str) -> tuple[tuple[str, str, str, str], ...]:
-    parts = (sign.split(":") for sign in _list(cell))
+    parts = (sign.split(":") for sign in listed(cell))
     return tuple((part[0], part[1], ":".join(part[2:-1]), part[-1]) for part in parts)

@@ -25,6 +25,16 @@ def read_rows(name: str) -> Iterator[tuple[int, Mapping[str, str]]]:
         yield reader.line_num, row
 
 
+def reference_rows(table: str) -> list[Mapping[str, str]]:
+    """The rows of a reference table."""
+    return [row for _, row in read_rows(f"reference/{table}.csv")]
+
+
+def listed(cell: str, parted_by: str = ";") -> tuple[str, ...]:
+    """The parts of a cell that holds a list."""
+    return tuple(part for part in (p.strip() for p in cell.split(parted_by)) if part)
+
+
 def names(folder: str, ending: str) -> tuple[str, ...]:
     """The data files of ``folder`` that end so, in alphabetical order."""
     found = (f.name for f in _DATA.joinpath(folder).iterdir() if f.name.endswith(ending))

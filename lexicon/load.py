@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from .checks import hint, unknown, unsourced
 from .errors import DataError
 from .files import version
 from .tables import Tables, read_tables
 from .terms import SOURCE_KINDS, Term, read_terms
-from .vocabulary import Vocabulary, nearest, read_vocabulary
+from .vocabulary import Vocabulary, read_vocabulary
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ def _term_faults(lexicon: Lexicon) -> Iterator[str]:
         allowed = valid[term.kind]
         for code in term.codes:
             if allowed is not None and code not in allowed:
-                yield f"{term.place}: unknown code “{code}”{_hint(code, allowed)}"
+                yield f"{term.place}: unknown code “{code}”{hint(code, allowed)}"
         if not term.source or term.source_kind not in SOURCE_KINDS:
             yield f"{term.place}: needs a source and a source_kind of {', '.join(SOURCE_KINDS)}"
         if not term.spoken:
@@ -93,46 +94,28 @@ def _table_faults(lexicon: Lexicon) -> Iterator[str]:
     levels = {*vocabulary.levels, "C1"}  # C1 has no skin; it occurs for the neck only
     for movement in tables.movements.values():
         place = f"reference/movements.csv: {movement.code}"
-        yield from _unknown(place, [movement.code], vocabulary.segments["movement"])
-        yield from _unknown(place, (*movement.roots, *movement.variants), levels)
-        yield from _unsourced(place, movement.source, movement.source_kind)
+        yield from unknown(place, [movement.code], vocabulary.segments["movement"], what="code ")
+        yield from unknown(place, (*movement.roots, *movement.variants), levels, what="code ")
+        yield from unsourced(place, movement.source, movement.source_kind)
     reflex_codes = {*vocabulary.segments["reflex"], *vocabulary.modalities}
     for reflex in tables.reflexes.values():
         place = f"reference/reflexes.csv: {reflex.code}"
-        yield from _unknown(place, [reflex.code], reflex_codes)
-        yield from _unknown(place, (*reflex.roots, *reflex.variants), levels)
-        yield from _unsourced(place, reflex.source, reflex.source_kind)
+        yield from unknown(place, [reflex.code], reflex_codes, what="code ")
+        yield from unknown(place, (*reflex.roots, *reflex.variants), levels, what="code ")
+        yield from unsourced(place, reflex.source, reflex.source_kind)
     for row in tables.dermatomes:
         place = f"reference/dermatomes.csv: {row.site}"
-        yield from _unknown(place, (row.level, *row.variants), levels)
+        yield from unknown(place, (row.level, *row.variants), levels, what="code ")
         if row.site_kind == "region":
-            yield from _unknown(place, [row.site], vocabulary.segment_kinds)
-        yield from _unsourced(place, row.source, row.source_kind)
+            yield from unknown(place, [row.site], vocabulary.segment_kinds, what="code ")
+        yield from unsourced(place, row.source, row.source_kind)
     for grade in tables.scales:
-        yield from _unsourced(
+        yield from unsourced(
             f"reference/scales.csv: {grade.scale} {grade.grade}", grade.source, grade.source_kind
         )
     for norm in tables.age_norms:
-        yield from _unsourced(
-            f"reference/age_norms.csv: {norm.sign}", norm.source, norm.source_kind
-        )
+        yield from unsourced(f"reference/age_norms.csv: {norm.sign}", norm.source, norm.source_kind)
     for term in tables.hpo:
         place = f"reference/hpo.csv: {term.hp_id}"
-        yield from _unknown(place, [term.modality], vocabulary.modalities)
-        yield from _unsourced(place, term.source, term.source_kind)
-
-
-def _unknown(place: str, codes: Iterable[str], valid: Collection[str]) -> Iterator[str]:
-    for code in codes:
-        if code not in valid:
-            yield f"{place}: unknown code “{code}”{_hint(code, valid)}"
-
-
-def _unsourced(place: str, source: str, source_kind: str) -> Iterator[str]:
-    if not source or source_kind not in SOURCE_KINDS:
-        yield f"{place}: no source"
-
-
-def _hint(code: str, valid: Collection[str]) -> str:
-    near = nearest(code, valid)
-    return f"; did you mean “{near}”?" if near else ""
+        yield from unknown(place, [term.modality], vocabulary.modalities, what="code ")
+        yield from unsourced(place, term.source, term.source_kind)

@@ -16,10 +16,10 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from .checks import unknown
 from .errors import DataError
 from .files import read_text
 from .load import Lexicon, load
-from .vocabulary import nearest
 
 Examination = Literal["upper_limbs", "lower_limbs", "full"]
 EXAMINATIONS: tuple[Examination, ...] = ("upper_limbs", "lower_limbs", "full")
@@ -170,15 +170,15 @@ def rule_faults(rules: Rules, lexicon: Lexicon) -> Iterator[str]:
         yield from _step_faults(step, lexicon)
     vocabulary = lexicon.vocabulary
     place = f"{FILES[1]}: scale"
-    yield from _unknown(f"{place}s", rules.scales, vocabulary.scales)
+    yield from unknown(f"{place}s", rules.scales, vocabulary.scales)
     yield from (f"{place} {s}: is missing" for s in vocabulary.scales if s not in rules.scales)
     for scale in rules.scales.values():
         grades = vocabulary.scales.get(scale.id, ())
-        yield from _unknown(f"{place} {scale.id}", (*scale.normal, *scale.values), grades)
+        yield from unknown(f"{place} {scale.id}", (*scale.normal, *scale.values), grades)
     for entry in rules.accepted:
         place = f"{FILES[1]}: accepted {entry.id}"
         yield from _modality_faults(place, [entry.modality], entry.grades, lexicon)
-        yield from _unknown(place, entry.segments, vocabulary.segment_kinds)
+        yield from unknown(place, entry.segments, vocabulary.segment_kinds)
         yield from _norm_faults(place, entry.norm, lexicon)
     for rule in rules.cautions:
         yield from _caution_faults(rule, lexicon)
@@ -186,9 +186,9 @@ def rule_faults(rules: Rules, lexicon: Lexicon) -> Iterator[str]:
 
 def _step_faults(step: Step, lexicon: Lexicon) -> Iterator[str]:
     place, vocabulary = f"{FILES[0]}: step {step.id}", lexicon.vocabulary
-    yield from _unknown(place, (*step.modalities, *step.denied_by), vocabulary.modalities)
-    yield from _unknown(place, (step.group, *step.groups), vocabulary.groups)
-    yield from _unknown(place, step.places, vocabulary.segment_kinds)
+    yield from unknown(place, (*step.modalities, *step.denied_by), vocabulary.modalities)
+    yield from unknown(place, (step.group, *step.groups), vocabulary.groups)
+    yield from unknown(place, step.places, vocabulary.segment_kinds)
     if not step.modalities and not step.groups:
         yield f"{place}: names neither modalities nor groups"
     if (step.norm is None) != (step.from_months is None):
@@ -209,17 +209,17 @@ def _caution_faults(rule: CautionRule, lexicon: Lexicon) -> Iterator[str]:
         yield f"{place}: kind {rule.kind} has not what it needs"
     if {field for _, field, _, _ in string.Formatter().parse(rule.text) if field} - {"what"}:
         yield f"{place}: text may hold {{what}} only"
-    yield from _unknown(place, rule.ages, lexicon.vocabulary.modalities)
-    yield from _unknown(place, rule.norm_of, rule.ages)
+    yield from unknown(place, rule.ages, lexicon.vocabulary.modalities)
+    yield from unknown(place, rule.norm_of, rule.ages)
     known = {site.partition(" ")[0] for site in rule.sites}
-    yield from _unknown(place, known, lexicon.vocabulary.sites)
+    yield from unknown(place, known, lexicon.vocabulary.sites)
     for sign in rule.ages:
         yield from _norm_faults(place, rule.norm_of.get(sign, sign), lexicon)
     if rule.grades:
         yield from _modality_faults(place, rule.ages, rule.grades, lexicon)
     for pattern in (*rule.all_of, *rule.any_of, *rule.none_of):
-        yield from _unknown(place, pattern.groups, lexicon.vocabulary.groups)
-        yield from _unknown(place, pattern.places, lexicon.vocabulary.segment_kinds)
+        yield from unknown(place, pattern.groups, lexicon.vocabulary.groups)
+        yield from unknown(place, pattern.places, lexicon.vocabulary.segment_kinds)
         modalities = (
             *pattern.modalities,
             *(m for m, v in lexicon.vocabulary.modalities.items() if v.group in pattern.groups),
@@ -232,21 +232,14 @@ def _modality_faults(
 ) -> Iterator[str]:
     """Unknown modalities, and grades that none of the modalities has."""
     known = lexicon.vocabulary.modalities
-    yield from _unknown(place, modalities, known)
+    yield from unknown(place, modalities, known)
     valid = {g for m in modalities if m in known for g in lexicon.vocabulary.grades(m)}
-    yield from _unknown(place, grades, valid)
+    yield from unknown(place, grades, valid)
 
 
 def _norm_faults(place: str, norm: str | None, lexicon: Lexicon) -> Iterator[str]:
     if norm is not None:
-        yield from _unknown(place, [norm], {n.sign for n in lexicon.tables.age_norms})
-
-
-def _unknown(place: str, codes: Iterable[str], valid: Collection[str]) -> Iterator[str]:
-    for code in codes:
-        if code not in valid:
-            near = nearest(code, valid)
-            yield f"{place}: unknown “{code}”" + (f"; did you mean “{near}”?" if near else "")
+        yield from unknown(place, [norm], {n.sign for n in lexicon.tables.age_norms})
 
 
 _T = TypeVar("_T", bound=_Rule)

@@ -10,11 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from .files import read_rows
-
-
-def _list(cell: str) -> tuple[str, ...]:
-    return tuple(part for part in (p.strip() for p in cell.split(";")) if part)
+from .files import listed, reference_rows
 
 
 @dataclass(frozen=True)
@@ -128,28 +124,26 @@ class Tables:
 def read_tables() -> Tables:
     """Read the reference tables of the installed package."""
     return Tables(
-        movements=MappingProxyType({m.code: m for m in map(_movement, _rows("movements"))}),
-        reflexes=MappingProxyType({r.code: r for r in map(_reflex, _rows("reflexes"))}),
-        dermatomes=tuple(map(_dermatome, _rows("dermatomes"))),
-        scales=tuple(map(_scale_grade, _rows("scales"))),
-        age_norms=tuple(map(_age_norm, _rows("age_norms"))),
-        hpo=tuple(map(_hpo, _rows("hpo"))),
+        movements=MappingProxyType(
+            {m.code: m for m in map(_movement, reference_rows("movements"))}
+        ),
+        reflexes=MappingProxyType({r.code: r for r in map(_reflex, reference_rows("reflexes"))}),
+        dermatomes=tuple(map(_dermatome, reference_rows("dermatomes"))),
+        scales=tuple(map(_scale_grade, reference_rows("scales"))),
+        age_norms=tuple(map(_age_norm, reference_rows("age_norms"))),
+        hpo=tuple(map(_hpo, reference_rows("hpo"))),
     )
-
-
-def _rows(table: str) -> list[Mapping[str, str]]:
-    return [row for _, row in read_rows(f"reference/{table}.csv")]
 
 
 def _movement(row: Mapping[str, str]) -> Movement:
     return Movement(
         code=row["code"],
-        muscles=_list(row["muscles"]),
-        nerves=_list(row["nerve"]),
-        roots=_list(row["roots"]),
+        muscles=listed(row["muscles"]),
+        nerves=listed(row["nerve"]),
+        roots=listed(row["roots"]),
         isncsci_level=row["isncsci_level"] or None,
         umn_weak=int(row["umn_weak"] or 0),
-        variants=_list(row["variants"]),
+        variants=listed(row["variants"]),
         source=row["source"],
         source_kind=row["source_kind"],
     )
@@ -158,9 +152,9 @@ def _movement(row: Mapping[str, str]) -> Movement:
 def _reflex(row: Mapping[str, str]) -> Reflex:
     return Reflex(
         code=row["code"],
-        roots=_list(row["roots"]),
-        nerves=_list(row["nerve"]),
-        variants=_list(row["variants"]),
+        roots=listed(row["roots"]),
+        nerves=listed(row["nerve"]),
+        variants=listed(row["variants"]),
         source=row["source"],
         source_kind=row["source_kind"],
     )
@@ -173,7 +167,7 @@ def _dermatome(row: Mapping[str, str]) -> Dermatome:
         level=row["level"],
         rank=int(row["rank"]),
         key_point=row["key_point"],
-        variants=_list(row["variants"]),
+        variants=listed(row["variants"]),
         source=row["source"],
         source_kind=row["source_kind"],
     )

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from ...lexicon.labels import name
-from .base import DataRow
 from .grading import Case
 from .measures import Change, Contrast, Earlier, Mean, Score, ScoreGap, SensoryLevel
 from .models import Sentence
-from .wording import capital, listed, on_sides, what_where
+from .wording import all_findings, all_rows, capital, listed, on_sides, what_where
 
 #: Means that differ by less, in steps of their scale, are not told (house).
 _TELLING = 0.5
@@ -52,8 +51,8 @@ def say_contrasts(case: Case, contrasts: Iterable[Contrast]) -> Iterator[Sentenc
         yield Sentence(
             kind="comparison",
             text=_contrast(case, found),
-            findings=_union(c.findings for c in found),
-            rows=_rows(c.rows for c in found),
+            findings=all_findings(c.findings for c in found),
+            rows=all_rows(c.rows for c in found),
         )
 
 
@@ -137,8 +136,8 @@ def say_levels(levels: Iterable[SensoryLevel]) -> Iterator[Sentence]:
         yield Sentence(
             kind="score",
             text=_level(found[0], on_sides([level.side for level in found])),
-            findings=_union(level.findings for level in found),
-            rows=_rows(level.rows for level in found),
+            findings=all_findings(level.findings for level in found),
+            rows=all_rows(level.rows for level in found),
         )
 
 
@@ -173,7 +172,7 @@ def say_changes(earlier: Earlier | None, changes: Sequence[Change]) -> Iterator[
         return
     compared = [c for c in changes if c.kind != "not_comparable"]
     yield Sentence(
-        kind="change", text=_basis(earlier), findings=_union(c.findings for c in compared)
+        kind="change", text=_basis(earlier), findings=all_findings(c.findings for c in compared)
     )
     if earlier.disagreements:
         told = listed(earlier.disagreements)
@@ -187,7 +186,7 @@ def say_changes(earlier: Earlier | None, changes: Sequence[Change]) -> Iterator[
         yield Sentence(
             kind="change",
             text=f"Unchanged: {len(same)} of {len(compared)}.",
-            findings=_union(c.findings for c in same),
+            findings=all_findings(c.findings for c in same),
         )
 
 
@@ -214,8 +213,8 @@ def _change(lead: str, changes: Sequence[Change]) -> Iterator[Sentence]:
         yield Sentence(
             kind="change",
             text=f"{lead}: {'; '.join(_told(changes))}.",
-            findings=_union(c.findings for c in changes),
-            rows=_rows(c.rows for c in changes),
+            findings=all_findings(c.findings for c in changes),
+            rows=all_rows(c.rows for c in changes),
         )
 
 
@@ -227,11 +226,3 @@ def _told(changes: Iterable[Change]) -> Iterator[str]:
     for (what, before, after), where in sides.items():
         placed = on_sides(where)
         yield f"{what}{f' {placed}' if placed else ''} from {before} to {after}"
-
-
-def _union(groups: Iterable[tuple[int, ...]]) -> tuple[int, ...]:
-    return tuple(sorted({i for group in groups for i in group}))
-
-
-def _rows(groups: Iterable[tuple[DataRow, ...]]) -> tuple[DataRow, ...]:
-    return tuple(dict.fromkeys(row for group in groups for row in group))

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ...lexicon.labels import name, place_name
-from .base import DataRow
 from .grading import Case
 from .models import (
     Caution,
@@ -20,7 +19,7 @@ from .models import (
     StepCoverage,
     StepState,
 )
-from .wording import capital, listed
+from .wording import all_findings, all_rows, capital, listed
 
 _EXAMINATIONS = {
     "upper_limbs": "the upper limbs",
@@ -88,8 +87,8 @@ def _coverage(case: Case, coverage: Coverage | None) -> Iterator[Sentence]:
             yield Sentence(
                 kind="coverage",
                 text=f"{lead}: {_grouped(case, steps)}.",
-                findings=_union(s.findings for s in steps),
-                rows=_rows(s.rows for s in steps),
+                findings=all_findings(s.findings for s in steps),
+                rows=all_rows(s.rows for s in steps),
             )
 
 
@@ -120,8 +119,8 @@ def _comparisons(case: Case, comparisons: tuple[Comparison, ...]) -> Iterator[Se
         kind="comparison",
         text=f"The two sides can be compared in {len(comparisons)} "
         f"{'place' if len(comparisons) == 1 else 'places'}: {alike} the same.",
-        findings=_union(c.findings for c in comparisons),
-        rows=_rows(c.rows for c in comparisons),
+        findings=all_findings(c.findings for c in comparisons),
+        rows=all_rows(c.rows for c in comparisons),
     )
     for c in comparisons:
         if c.size in ("more_than_one_step", "not_sized"):
@@ -148,8 +147,8 @@ def _one_step(case: Case, scale: str, differences: list[Comparison]) -> Sentence
         text=f"Different by one step at most, which is within examiner variation "
         f"({case.rules.scales[scale].agreement}): {listed(places)}."
         + (" They all point the same way." if together else ""),
-        findings=_union(c.findings for c in differences),
-        rows=_rows(c.rows for c in differences),
+        findings=all_findings(c.findings for c in differences),
+        rows=all_rows(c.rows for c in differences),
     )
 
 
@@ -171,11 +170,3 @@ def _graded(c: Comparison, side: str) -> str:
     grade, at = (c.left, c.left_at) if side == "left" else (c.right, c.right_at)
     given_for = "" if at == c.segment else f" for the {name('segment', at)}"
     return name("grade", grade) + given_for
-
-
-def _union(groups: Iterable[tuple[int, ...]]) -> tuple[int, ...]:
-    return tuple(sorted({i for group in groups for i in group}))
-
-
-def _rows(groups: Iterable[tuple[DataRow, ...]]) -> tuple[DataRow, ...]:
-    return tuple(dict.fromkeys(row for group in groups for row in group))

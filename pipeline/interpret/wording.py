@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from ...lexicon import load
 from ...lexicon.labels import name, place_name
 from ..record import Finding
+from .base import DataRow
 
 _ON_SIDE = {
     "left": "on the left",
@@ -98,3 +99,13 @@ def listed(items: Iterable[str]) -> str:
 def capital(text: str) -> str:
     """``text`` with a capital at its beginning."""
     return text[:1].upper() + text[1:]
+
+
+def all_findings(groups: Iterable[tuple[int, ...]]) -> tuple[int, ...]:
+    """The findings that several statements rest on, as one rests on them all."""
+    return tuple(sorted({i for group in groups for i in group}))
+
+
+def all_rows(groups: Iterable[tuple[DataRow, ...]]) -> tuple[DataRow, ...]:
+    """The rows of data that several statements rest on, each once."""
+    return tuple(dict.fromkeys(row for group in groups for row in group))
