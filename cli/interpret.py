@@ -97,10 +97,11 @@ def command(
             read = _only(list(read))
         documents = faults.each(read, document, name=lambda one: one.narration)
         write_documents(documents, format=format, write=write, many=len(record) > 1)
-    for path, draw in drawings:
-        for one in read:
+    for one in read if drawings else ():
+        interpretation = interpret(one, earlier=before, options=chosen)
+        for path, draw in drawings:
             with output(path, inputs=record, quiet=quiet) as write:
-                write(draw(one, interpret(one, earlier=before, options=chosen)) + "\n")
+                write(draw(one, interpretation) + "\n")
     faults.end()
 
 

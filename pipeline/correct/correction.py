@@ -104,13 +104,13 @@ def decide(
     A verdict that is not ``told`` leaves no trace: the words stay as they were heard.
     """
     known = knowledge or installed(options.variants, options.words)
-    units = units_of([w.text for w in transcript.words])
+    words = [w.text for w in transcript.words]
+    units = units_of(words)
     typed = all(w.probability is None for w in transcript.words)
     sure = [transcript.words[u.word].probability for u in units]
     lattice = build(
         units, [1.0 if p is None else p for p in sure], known, options.weights, typed=typed
     )
-    words = [w.text for w in transcript.words]
     listen(lattice, words, transcript.weighed)
     verdicts = [judge(change, lattice, options, typed) for change in lattice.changes()]
     questions = [(e, f"{_OWN}; {why}") for e, why in own_edges(units, known, typed=typed).doubtful]

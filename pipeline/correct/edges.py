@@ -40,7 +40,7 @@ def build(
     typed: bool = False,
     every: bool = False,
 ) -> Lattice:
-    """The lattice of ``units`` with the nearest candidates of each window.
+    """The lattice of ``units`` with the candidates of each window that its neighbours favour.
 
     Of ``typed`` words only single ones that nobody knows get candidates; ``every`` searches
     all windows, also those that need no thought.

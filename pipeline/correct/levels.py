@@ -28,15 +28,14 @@ _BOUNDS = frozenset(
     ("above", "below", "from", "to", "until", "down", "up", "between", "through", "onwards")
 ) | {"level", "levels", "segment", "cord"}
 _NEAR = 1.0  # phonemes by which the names of two letters may differ
-_STOPS = ".?!;"
+_STOPS = frozenset(".?!;")
 
 
 def misplaced(units: Sequence[Unit]) -> Iterator[tuple[Edge, str]]:
     """Each level that its limb cannot have as an edge to the one that fits, and what to say."""
     places = load_places()
-    numbers = {word: n for n, word in enumerate(NUMBER_WORDS)}
     for i, (letter, number) in enumerate(pairwise(units)):
-        n = numbers.get(number.text)
+        n = NUMBER_WORDS.get(number.text)
         if letter.text not in LEVELS or n is None or letter.mark:
             continue
         level = f"{letter.text.upper()}{n}"
@@ -57,19 +56,17 @@ def _limb(units: Sequence[Unit], at: int) -> str | None:
     around = {units[k].text for k in range(max(0, at - 2), min(len(units), at + 4))}
     if not _BOUNDS.isdisjoint(around):
         return None
-    found: list[tuple[int, str]] = []
-    for step, ahead in ((-1, False), (1, True)):
-        k = at if ahead else at - 1
-        while 0 <= k < len(units) and abs(k - at) <= _REACH:
-            if units[k].mark in _STOPS and units[k].mark and not ahead:
-                break
-            limb = _limb_words().get(units[k].text)
-            if limb:
-                found.append((abs(k - at), limb))
-                break
-            if ahead and units[k].mark and units[k].mark in _STOPS:
-                break
-            k += step
+    back, ahead = (
+        range(at - 1, max(-1, at - 1 - _REACH), -1),
+        range(at, min(len(units), at + _REACH)),
+    )
+    start = next((k + 1 for k in back if units[k].mark in _STOPS), max(0, at - _REACH))
+    end = next((k + 1 for k in ahead if units[k].mark in _STOPS), at + _REACH + 1)
+    found = [
+        (abs(k - at), limb)
+        for k in range(start, min(end, len(units)))
+        if (limb := _limb_words().get(units[k].text))
+    ]
     return min(found)[1] if found else None
 
 
