@@ -15,6 +15,9 @@ what the command line returns.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 
 class PlessorError(Exception):
     """Any error that Plessor raises on purpose."""
@@ -44,3 +47,16 @@ class InternalError(PlessorError):
     """A condition that only a bug of ours can bring about."""
 
     exit_code = 70
+
+
+@contextmanager
+def needing(extra: str, *, what: str) -> Iterator[None]:
+    """Around the imports that ``what`` needs: a missing one names the extra that brings it."""
+    try:
+        yield
+    except ModuleNotFoundError as error:
+        if (error.name or "").startswith("plessor"):
+            raise
+        raise MissingError(
+            f"{what} needs the {extra} extra: pip install 'plessor[{extra}]'."
+        ) from error
