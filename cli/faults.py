@@ -34,14 +34,14 @@ def say(error: Exception, *, about: str = "") -> int:
         return error.exit_code
     prefix = f"{about}: " if about else ""
     typer.echo(
-        f"plessor: {prefix}this is a bug in Plessor ({_place(error)}); "
+        f"plessor: {prefix}this is a bug in Plessor ({place_of(error)}); "
         f"{DEBUG_VARIABLE}=1 shows the traceback.",
         err=True,
     )
     return InternalError.exit_code
 
 
-def _place(error: Exception) -> str:
+def place_of(error: Exception) -> str:
     """The error's type, and the innermost line of ours that it passed."""
     place = ""
     for frame, line in traceback.walk_tb(error.__traceback__):

@@ -1,0 +1,1 @@
+"""``plessor review``: a page on this machine where a person checks, corrects and signs."""
