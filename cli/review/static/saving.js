@@ -65,8 +65,12 @@ async function post(job) {
 
 function failed(job, fault) {
   if (fault instanceof api.Refused && fault.status === 409 && fault.body?.view) {
-    app.waiting = { ...job, kept: "conflict", message: fault.message };
     adopt(fault.body.view);
+    if (job.what !== "edits") {
+      notify(`${fault.message} Look at version ${app.view.version}, then do it again.`);
+      return false;
+    }
+    app.waiting = { ...job, kept: "conflict", message: fault.message };
   } else if (fault instanceof api.Refused && fault.status < 500 && ![401, 403].includes(fault.status)) {
     notify(`Not changed. ${fault.message}`);
     return false;
