@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from . import options
 from .faults import Faults
-from .output import output
 from .stored import records
 from .writing import record_document, write_documents
 
@@ -18,8 +17,7 @@ def command(
     """Write records in another format, or many records as one file."""
     document = record_document(format)
     faults = Faults()
-    with output(out, inputs=record, quiet=quiet) as write:
-        stored = records(record, faults=faults, quiet=quiet)
-        documents = faults.each(stored, document, name=lambda one: one.narration)
-        write_documents(documents, format=format, write=write, many=len(record) > 1)
+    stored = records(record, faults=faults, quiet=quiet)
+    made = faults.each(stored, lambda one: (one, document(one)), name=lambda one: one.narration)
+    write_documents(made, format, out=out, inputs=record, many=len(record) > 1, quiet=quiet)
     faults.end()

@@ -11,9 +11,8 @@ import typer
 
 from . import options
 from .faults import Faults
-from .output import output
 from .progress import bar
-from .writing import record_document, write_documents
+from .writing import Made, record_document, write_documents
 
 if TYPE_CHECKING:
     from ..pipeline.audio import Sound
@@ -70,16 +69,15 @@ def command(
         for sound in faults.each(audio, load_audio, name=str):
             yield sound, recogniser()
 
-    def heard(pair: tuple[Sound, Recogniser]) -> str:
+    def heard(pair: tuple[Sound, Recogniser]) -> Made:
         sound, recogniser = pair
         with bar(sound.file, duration_s=sound.duration_s, quiet=quiet) as progress:
             record = hear_sound(
                 sound, recogniser=recogniser, facts=facts, options=exam_options, progress=progress
             )
-        return document(record)
+        return record, document(record)
 
     faults = Faults()
-    with output(out, inputs=audio, quiet=quiet) as write:
-        documents = faults.each(decoded(), heard, name=lambda pair: pair[0].file)
-        write_documents(documents, format=format, write=write, many=len(audio) > 1)
+    made = faults.each(decoded(), heard, name=lambda pair: pair[0].file)
+    write_documents(made, format, out=out, inputs=audio, many=len(audio) > 1, quiet=quiet)
     faults.end()

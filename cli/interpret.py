@@ -91,12 +91,11 @@ def command(
         return one
 
     faults = Faults()
-    with output(out, inputs=record, quiet=quiet) as write:
-        read: Iterable[Record] = map(aged, records(record, faults=faults, quiet=quiet))
-        if drawings or before is not None:
-            read = _only(list(read))
-        documents = faults.each(read, document, name=lambda one: one.narration)
-        write_documents(documents, format=format, write=write, many=len(record) > 1)
+    read: Iterable[Record] = map(aged, records(record, faults=faults, quiet=quiet))
+    if drawings or before is not None:
+        read = _only(list(read))
+    made = faults.each(read, lambda one: (one, document(one)), name=lambda one: one.narration)
+    write_documents(made, format, out=out, inputs=record, many=len(record) > 1, quiet=quiet)
     for one in read if drawings else ():
         interpretation = interpret(one, earlier=before, options=chosen)
         for path, draw in drawings:

@@ -9,13 +9,19 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from ..pipeline.formats import FORMATS
+
 if TYPE_CHECKING:
     from ..pipeline.exam import ExamFacts, ExamOptions
 
-
-#: How a result can be written; ``csv`` is for records alone.
-Format = Literal["text", "html", "json", "jsonl", "csv"]
-InterpretationFormat = Literal["text", "html", "json", "jsonl"]
+    #: The name of a format: any of the table, or one that tells what the findings amount to.
+    Format = str
+    InterpretationFormat = str
+else:
+    Format = Literal[tuple(FORMATS)]
+    InterpretationFormat = Literal[
+        (*(name for name, f in FORMATS.items() if f.interprets), "json", "jsonl")
+    ]
 PlainFormat = Literal["text", "json"]
 
 _AGE = re.compile(r"(?:(\d+) ?y)? ?(?:(\d+) ?m)?", re.IGNORECASE)

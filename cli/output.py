@@ -8,18 +8,19 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TextIO
+from typing import BinaryIO
 
 import typer
 
 from ..lexicon.errors import InputError
+from ..pipeline.formats import Document
 
 
 @contextmanager
 def output(
     path: Path | None, *, inputs: Iterable[Path] = (), quiet: bool = False
-) -> Iterator[Callable[[str], None]]:
-    """A function that writes text to ``path``, or to standard output when it is None.
+) -> Iterator[Callable[[Document], None]]:
+    """A function that writes text or bytes to ``path``, or to standard output when it is None.
 
     The file takes its name only at the end, when something was written and nothing failed on
     the way; until then the text lies in a temporary file beside it, which is always removed.
@@ -36,7 +37,7 @@ def output(
         raise InputError(f"{path}: this is a folder; name a file in it.")
     with _translated(path):
         if target.exists() and not target.is_file():  # a device or a pipe: nothing to replace
-            with target.open("w", encoding="utf-8") as device:
+            with target.open("wb") as device:
                 yield _to_file(device, path)
             return
         handle, name = tempfile.mkstemp(
@@ -44,7 +45,7 @@ def output(
         )
     part = Path(name)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+        with os.fdopen(handle, "wb") as file:
             yield _to_file(file, path)
             with _translated(path):
                 size = file.tell()
@@ -57,15 +58,19 @@ def output(
         part.unlink(missing_ok=True)
 
 
-def _to_standard_output(text: str) -> None:
-    sys.stdout.write(text)
+def _to_standard_output(document: Document) -> None:
+    if isinstance(document, bytes):
+        sys.stdout.flush()
+        sys.stdout.buffer.write(document)
+    else:
+        sys.stdout.write(document)
     sys.stdout.flush()
 
 
-def _to_file(file: TextIO, path: Path) -> Callable[[str], None]:
-    def write(text: str) -> None:
+def _to_file(file: BinaryIO, path: Path) -> Callable[[Document], None]:
+    def write(document: Document) -> None:
         with _translated(path):
-            file.write(text)
+            file.write(document if isinstance(document, bytes) else document.encode())
             file.flush()
 
     return write

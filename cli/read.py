@@ -7,11 +7,12 @@ from typing import Annotated
 
 import typer
 
+from ..pipeline.formats import join_text
 from . import options
 from .faults import Faults
 from .output import output
 from .stdin import STANDARD_INPUT, standard_input
-from .writing import record_document, write_documents
+from .writing import Made, record_document, write_documents
 
 
 def command(
@@ -47,21 +48,29 @@ def command(
     exam_options = options.exam_options(personal)
     document = record_document(format)
 
-    def read(path: Path) -> str:
+    def narration(path: Path) -> tuple[str, str]:
         if path == STANDARD_INPUT:
             name = "standard input"
-            content = decode_text(standard_input(quiet=quiet), name=name)
-        else:
-            name, content = path.name, read_narration(path)
-        if explain:
-            from .tracing import traced
+            return name, decode_text(standard_input(quiet=quiet), name=name)
+        return path.name, read_narration(path)
 
-            return traced(content, options=exam_options)
-        return document(read_text(content, narration=name, facts=facts, options=exam_options))
+    def read(path: Path) -> Made:
+        name, content = narration(path)
+        record = read_text(content, narration=name, facts=facts, options=exam_options)
+        return record, document(record)
+
+    def explained(path: Path) -> str:
+        from .tracing import traced
+
+        return traced(narration(path)[1], options=exam_options)
 
     paths = text or [STANDARD_INPUT]
     faults = Faults()
-    with output(out, inputs=paths, quiet=quiet) as write:
-        documents = faults.each(paths, read, name=str)
-        write_documents(documents, format=format, write=write, many=len(paths) > 1)
+    if explain:
+        with output(out, inputs=paths, quiet=quiet) as write:
+            for piece in join_text(faults.each(paths, explained, name=str), len(paths) > 1):
+                write(piece)
+    else:
+        made = faults.each(paths, read, name=str)
+        write_documents(made, format, out=out, inputs=paths, many=len(paths) > 1, quiet=quiet)
     faults.end()

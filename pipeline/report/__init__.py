@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .bars import report_bars
+from .captions import report_captions
 from .html import html_page, report_html
 from .outline import report_outline
 from .tabular import COLUMNS, report_csv
@@ -12,6 +13,7 @@ __all__ = [
     "COLUMNS",
     "html_page",
     "report_bars",
+    "report_captions",
     "report_csv",
     "report_html",
     "report_outline",

@@ -1,15 +1,21 @@
-"""The findings of a record as comma-separated values, one finding a row, all fields.
+"""The findings as a table: one finding a row, with all its fields and the state of the record.
 
-Cells with spoken or written words that a spreadsheet would take for a formula are opened
-with an apostrophe (OWASP, CSV injection), and control characters become spaces.
+The columns are the same in every format of a table. In comma-separated values, cells with
+spoken or written words that a spreadsheet would take for a formula, in whatever case or width
+(OWASP, CSV injection), are opened with an apostrophe, and so are cells that open with an
+apostrophe themselves: whoever takes one apostrophe off (``unguarded``) has the words again.
+Control characters become spaces. Codes, numbers and dates need no guard and have none.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterator
 
+from ...lexicon.rules import load_rules
 from ..record import Finding, Record
+from .signed import signature_of, state_of
 
 COLUMNS = (
     "narration",
@@ -34,9 +40,17 @@ COLUMNS = (
     "rule",
     "corrections",
     "note",
+    "state",
+    "signed_by",
+    "signed_when",
+    "caution",
 )
-_WORDS = {"narration", "heard", "corrected", "who", "rule", "note"}
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+#: The columns that hold words of a person or of a file, and may hold anything.
+WORDS = frozenset(
+    ("narration", "heard", "corrected", "who", "rule", "note", "signed_by"),
+)
+_FORMULA_STARTS = tuple("=+-@＝＋－＠")
+_MARK = "'"
 
 
 def report_csv(record: Record) -> str:
@@ -48,14 +62,38 @@ def report_csv(record: Record) -> str:
     out = io.StringIO()
     writer = csv.DictWriter(out, COLUMNS, lineterminator="\n")
     writer.writeheader()
-    for index, finding in enumerate(record.findings):
-        row = _row(record, index, finding)
+    for row in finding_records(record):
         writer.writerow({name: _cell(name, value) for name, value in row.items()})
     return out.getvalue()
 
 
+def finding_records(record: Record) -> Iterator[dict[str, object]]:
+    """Each finding as column to value, typed: numbers, times, a tuple of indices, or None."""
+    signature = signature_of(record)
+    about = {
+        "state": state_of(record),
+        "signed_by": signature.who if signature else None,
+        "signed_when": signature.when if signature else None,
+        "caution": load_rules().standing,
+    }
+    for index, finding in enumerate(record.findings):
+        yield {**_row(record, index, finding), **about}
+
+
+def guarded(words: str) -> str:
+    """``words`` as a cell that no spreadsheet takes for a formula."""
+    clean = "".join(c if c.isprintable() else " " for c in words)
+    is_risky = clean.lstrip().startswith(_FORMULA_STARTS) or clean.startswith(_MARK)
+    return _MARK + clean if is_risky else clean
+
+
+def unguarded(cell: str) -> str:
+    """The words of a cell that ``guarded`` made."""
+    return cell.removeprefix(_MARK)
+
+
 def _row(record: Record, index: int, finding: Finding) -> dict[str, object]:
-    coded = finding.model_dump(exclude={"evidence", "origin", "corrections"})
+    coded = finding.model_dump(exclude={"evidence", "origin"})
     evidence = finding.evidence
     return {
         "narration": record.narration,
@@ -65,13 +103,13 @@ def _row(record: Record, index: int, finding: Finding) -> dict[str, object]:
         **(evidence.model_dump() if evidence else {}),
         "origin": finding.origin.by,
         "who": finding.origin.who,
-        "when": finding.origin.when.isoformat() if finding.origin.when else None,
-        "corrections": ";".join(map(str, finding.corrections)),
+        "when": finding.origin.when,
     }
 
 
 def _cell(name: str, value: object) -> object:
-    if name not in _WORDS or not isinstance(value, str):
-        return value
-    words = "".join(c if c.isprintable() else " " for c in value)
-    return f"'{words}" if value.startswith(_FORMULA_STARTS) else words
+    if isinstance(value, tuple):
+        return ";".join(map(str, value))
+    if hasattr(value, "isoformat"):
+        return value.isoformat()
+    return guarded(value) if name in WORDS and isinstance(value, str) else value

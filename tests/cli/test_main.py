@@ -13,6 +13,7 @@ import pytest
 from plessor.cli import schema
 from plessor.cli.main import EPILOG
 from plessor.lexicon import DataError, InputError, InternalError, MissingError
+from plessor.pipeline.formats import FORMATS
 
 
 def test_help_imports_nothing_heavy() -> None:
@@ -54,16 +55,16 @@ def test_every_output_of_the_program_says_what_it_is_not(plessor) -> None:
         (["reed"], "No such command 'reed'. Did you mean 'read'?"),
         (["read", "--frmat", "json"], "No such option: --frmat"),
         (
-            ["read", "--format", "pdf"],
-            "'pdf' is not one of 'text', 'html', 'json', 'jsonl', 'csv'.",
+            ["read", "--format", "rtf"],
+            f"'rtf' is not one of {', '.join(map(repr, FORMATS))}.",
         ),
         (
             ["interpret", "x.json", "-f", "csv"],
-            "'csv' is not one of 'text', 'html', 'json', 'jsonl'.",
+            "'csv' is not one of 'text', 'html', 'json', 'jsonl'",
         ),
         (
             ["export", "x.json", "-f", "fhir"],
-            "'fhir' is not one of 'text', 'html', 'json', 'jsonl', 'csv'.",
+            f"'fhir' is not one of {', '.join(map(repr, FORMATS))}.",
         ),
         (["hear"], "Missing argument 'AUDIO'"),
         (["read", "--age", "7"], "“7” is not an age; write 6y, 6y3m or 18m."),
