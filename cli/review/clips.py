@@ -15,6 +15,7 @@ import math
 import threading
 import wave
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -98,29 +99,41 @@ def _decode(path: Path, first_s: float, last_s: float) -> npt.NDArray[np.float32
     import av.error
 
     try:
-        with av.open(str(path), mode="r", metadata_errors="ignore") as container:
-            stream = container.streams.best("audio")
-            if not isinstance(stream, av.AudioStream):
-                raise InputError(f"The recording {path.name} holds no sound.")
-            return _gather(_frames(container, stream, first_s, last_s), first_s, last_s)
+        with _opened(path) as (container, stream):
+            opening = next(container.decode(stream), None)
+            zero_s = (opening and opening.time) or 0.0
+        with _opened(path) as (container, stream):  # afresh: a jump back is not the same
+            frames = _frames(container, stream, zero_s, first_s, last_s)
+            return _gather(frames, first_s, last_s)
     except (av.error.FFmpegError, OSError, UnicodeDecodeError) as error:
         raise InputError(f"The recording {path.name} cannot be decoded.") from error
 
 
+@contextmanager
+def _opened(path: Path) -> Iterator[tuple[av.container.InputContainer, av.AudioStream]]:
+    import av
+
+    with av.open(str(path), mode="r", metadata_errors="ignore") as container:
+        stream = container.streams.best("audio")
+        if not isinstance(stream, av.AudioStream):
+            raise InputError(f"The recording {path.name} holds no sound.")
+        yield container, stream
+
+
 def _frames(
-    container: av.container.InputContainer, stream: av.AudioStream, first_s: float, last_s: float
+    container: av.container.InputContainer,
+    stream: av.AudioStream,
+    zero_s: float,
+    first_s: float,
+    last_s: float,
 ) -> Iterator[tuple[float, av.AudioFrame]]:
     """The decoded frames around the stretch, each with its second in the record."""
-    import av
     import av.error
 
-    opening = next(container.decode(stream), None)
-    if opening is None or stream.time_base is None:
-        return
-    zero_s = opening.time or 0.0
-    wanted_s = zero_s + max(0.0, first_s - _SETTLE_S)
+    wanted_s = zero_s + first_s - _SETTLE_S
     exact = bool(set(container.format.name.split(",")) & _EXACT)
-    container.seek(int(wanted_s / stream.time_base) if exact else 0, stream=stream)
+    if exact and wanted_s > zero_s and stream.time_base is not None:
+        container.seek(int(wanted_s / stream.time_base), stream=stream)
     for packet in container.demux(stream):
         if not exact and _end_s(packet, stream) < wanted_s:
             continue
