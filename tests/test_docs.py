@@ -24,8 +24,15 @@ from plessor.lexicon import DataError, InputError, InternalError, MissingError
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-#: Examples that set up, measure or need a model that a test machine may lack: shown, not run.
-NOT_RUN = ("make ", "git clone ", "pip install ", "plessor hear visit.m4a", "plessor --install")
+#: Examples that set up, measure, wait or need a model that a test machine may lack: not run.
+NOT_RUN = (
+    "make ",
+    "git clone ",
+    "pip install ",
+    "plessor hear visit.m4a",
+    "plessor --install",
+    "plessor review",  # it serves until it is stopped; tests/cli/review starts it
+)
 
 
 def _commands() -> Iterator[tuple[str, list[str]]]:

@@ -22,8 +22,9 @@ from starlette.types import ASGIApp
 
 from ...lexicon.errors import InputError, MissingError, PlessorError
 from ...pipeline.review import Edit
+from ...pipeline.store import StoreError
 from .answers import Quiet, message_json, told
-from .desk import Desk, Overtaken
+from .desk import Desk, Overtaken, UnknownError
 from .pages import Pages
 from .security import Guard, Keys
 
@@ -155,9 +156,9 @@ def _answer_errors(api: FastAPI) -> None:
 
 
 def _status(error: PlessorError) -> int:
-    if isinstance(error, InputError):
-        return 422
-    return 501 if isinstance(error, MissingError) else 500
+    """404 for no such record, 503 when the store fails (nothing was saved: try again later)."""
+    kinds = ((UnknownError, 404), (StoreError, 503), (InputError, 422), (MissingError, 501))
+    return next((status for kind, status in kinds if isinstance(error, kind)), 500)
 
 
 def _error(status: int, message: str) -> Response:

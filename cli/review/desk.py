@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import datetime as dt
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from pydantic_core import to_json
@@ -22,7 +22,8 @@ from ...pipeline.files import decode_records
 from ...pipeline.formats import FORMATS, file_name
 from ...pipeline.interpret import interpret
 from ...pipeline.review import apply, describe, sign
-from ...pipeline.store import ConflictError, Store, Stored
+from ...pipeline.store import ConflictError, Store, Stored, StoreError
+from ...pipeline.store.undoing import last_change
 from .clips import Recordings, cut_clip
 from .gathering import find_audio
 from .views import Views
@@ -43,6 +44,10 @@ class Overtaken(Exception):  # noqa: N818 -- an answer, not a fault
         self.view = view
 
 
+class UnknownError(InputError):
+    """There is no such record."""
+
+
 class Desk:
     """The records of one store, as a reviewer works on them.
 
@@ -54,8 +59,6 @@ class Desk:
     ) -> None:
         self._store, self._folders, self._now = store, tuple(folders), now
         self._views, self._recordings = Views(), Recordings()
-        # SQLite's own waiting is not fair: a hundred writers would starve some of them.
-        self._writing = Lock()
 
     def records(self) -> bytes:
         """The list of records; ``attention`` is null where it was not counted in time."""
@@ -76,7 +79,7 @@ class Desk:
 
     def view(self, id: str) -> bytes:
         """The newest version of one record."""
-        return self._views.view(self._store.load(id))
+        return self._views.view(self._load(id))
 
     def edit(self, id: str, edit: Edit, *, version: int, who: str) -> bytes:
         """Apply one edit and save it; ``InputError`` when the record does not bear it."""
@@ -106,11 +109,10 @@ class Desk:
 
     def undo(self, id: str, *, version: int, who: str) -> bytes:
         """Take the last change back, as a new version."""
-        try:
-            with self._writing:
-                saved = self._store.undo(id, base_version=version, who=who, when=self._now())
-        except ConflictError as conflict:
-            raise Overtaken(self._views.view(conflict.current)) from None
+        if last_change(self._store.history(self._load(id).id)) is None:
+            raise InputError("There is no change left to undo.")
+        with self._first():
+            saved = self._store.undo(id, base_version=version, who=who, when=self._now())
         return self._views.view(saved)
 
     def add(self, content: bytes, *, who: str) -> bytes:
@@ -120,19 +122,13 @@ class Desk:
             raise InputError(f"What was sent holds {len(records)} records; send one at a time.")
         (record,) = records
         found = find_audio(record.audio, self._folders)
-        with self._writing:
-            stored = self._store.add(
-                record,
-                who=who,
-                when=self._now(),
-                source=None,
-                audio_path=None if found is None else str(found),
-            )
+        audio_path = None if found is None else str(found)
+        stored = self._store.add(record, who=who, when=self._now(), audio_path=audio_path)
         return self._views.view(stored)
 
     def clip(self, id: str, *, start_s: float, end_s: float) -> bytes:
         """The sound from ``start_s`` to ``end_s`` and a little around it, as WAV."""
-        stored = self._store.load(id)
+        stored = self._load(id)
         if stored.record.audio is None:
             raise InputError("This record was made from text; there is nothing to hear.")
         if stored.audio_path is None:
@@ -146,31 +142,44 @@ class Desk:
 
     def history(self, id: str) -> bytes:
         """Every change of one record, the oldest first."""
-        return to_json(self._store.history(id))
+        return to_json(self._store.history(self._load(id).id))
 
     def export(self, id: str, format: str) -> tuple[bytes, str, str]:
         """One record as a file: its content, its media type and its name."""
         if format not in FORMATS:
             raise InputError(f"There is no format of this name; choose {', '.join(FORMATS)}.")
-        record = self._store.load(id).record
+        record = self._load(id).record
         chosen = FORMATS[format]
         interpretation = interpret(record) if chosen.interprets else None
         content = chosen.file(record, interpretation=interpretation)
         return content, chosen.media_type, file_name(record, chosen)
 
+    def _load(self, id: str) -> Stored:
+        try:
+            return self._store.load(id)
+        except StoreError:
+            if any(summary.id == id for summary in self._store.records()):
+                raise
+            raise UnknownError("There is no such record.") from None
+
     def _current(self, id: str, version: int) -> Stored:
-        stored = self._store.load(id)
+        stored = self._load(id)
         if stored.version != version:
             raise Overtaken(self._views.view(stored))
         return stored
 
     def _save(self, stored: Stored, record: Record, **event: Any) -> bytes:
+        with self._first():
+            saved = self._store.save(stored.id, record, base_version=stored.version, **event)
+        return self._views.view(saved)
+
+    @contextmanager
+    def _first(self) -> Iterator[None]:
+        """Around what must come before everybody else's change."""
         try:
-            with self._writing:
-                saved = self._store.save(stored.id, record, base_version=stored.version, **event)
+            yield
         except ConflictError as conflict:
             raise Overtaken(self._views.view(conflict.current)) from None
-        return self._views.view(saved)
 
 
 def _summary(summary: Any) -> dict[str, Any]:
