@@ -25,7 +25,7 @@ def command(
     record: Annotated[
         list[Path] | None,
         typer.Argument(
-            metavar="[RECORD|FOLDER]...",
+            metavar="RECORD|FOLDER",
             help="Records in JSON, or folders of them, to be added to the store; recordings are "
             "looked for beside them.",
             show_default=False,

@@ -98,19 +98,14 @@ def _contrasts(
     )
 
 
-def _places(case: Case, graded: Iterable[Place], modality: str, part: str) -> list[Place]:
+def _places(case: Case, graded: Mapping[Place, list[int]], modality: str, part: str) -> list[Place]:
     """The graded places within ``part``, else the nearest region around it that was graded."""
     own = [place for place in graded if place[0] == modality]
-    within = [place for place in own if _is_within(case, place, part)]
+    within = [p for p in own if lies_in(case, case.findings[graded[p][0]], (part,))]
     if within:
         return within
     around = nearest_graded(case, (modality, part), own)
     return [around] if around else []
-
-
-def _is_within(case: Case, place: Place, part: str) -> bool:
-    finding = next(f for f in case.findings if (f.modality, f.segment) == place)
-    return lies_in(case, finding, (part,))
 
 
 def _mean(case: Case, scale: Scale, indices: Iterable[int]) -> Mean:
