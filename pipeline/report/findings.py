@@ -18,15 +18,23 @@ UNRECORDED = "– stands for nothing recorded; it does not stand for normal."
 Row = tuple[str, tuple[str, str] | None, list[str]]
 
 
-def finding_rows(findings: Iterable[Finding]) -> Iterator[tuple[str, list[Row]]]:
-    """The rows of the table by group; groups without findings are left out."""
+def finding_rows(
+    findings: Iterable[Finding], *, times: bool = True
+) -> Iterator[tuple[str, list[Row]]]:
+    """The rows of the table by group; groups without findings are left out.
+
+    ``times`` says whether a cell tells the seconds of its evidence.
+    """
     groups: dict[str, dict[str, list[Finding]]] = {g: {} for g in load().vocabulary.groups}
     for finding in findings:
         places = groups[load().vocabulary.group(finding.modality)]
         places.setdefault(_label(finding), []).append(finding)
     for group, places in groups.items():
         if places:
-            yield name("group", group), [_row(label, found) for label, found in places.items()]
+            yield (
+                name("group", group),
+                [_row(label, found, times) for label, found in places.items()],
+            )
 
 
 def findings_table(findings: Iterable[Finding]) -> list[str]:
@@ -64,12 +72,13 @@ def _label(finding: Finding) -> str:
     return place_name(finding.modality, finding.segment)
 
 
-def _row(label: str, findings: list[Finding]) -> Row:
+def _row(label: str, findings: list[Finding], times: bool) -> Row:
     cells = {
-        side: "; ".join(_cell(f) for f in findings if f.side == side) for side in ("left", "right")
+        side: "; ".join(_cell(f, times) for f in findings if f.side == side)
+        for side in ("left", "right")
     }
     wide = [
-        ("" if f.side == "none" else f"{name('side', f.side)}: ") + _cell(f)
+        ("" if f.side == "none" else f"{name('side', f.side)}: ") + _cell(f, times)
         for f in findings
         if f.side not in cells
     ]
@@ -77,7 +86,7 @@ def _row(label: str, findings: list[Finding]) -> Row:
     return label, (cells["left"], cells["right"]) if has_sides else None, wide
 
 
-def _cell(finding: Finding) -> str:
+def _cell(finding: Finding, times: bool) -> str:
     if finding.grade is not None:
         said = name("grade", finding.grade)
     else:
@@ -87,6 +96,6 @@ def _cell(finding: Finding) -> str:
         f"LOW CONFIDENCE {finding.confidence:.2f}" if finding.confidence < LOW_CONFIDENCE else "",
         "by reviewer" if finding.origin.by == "reviewer" else "",
         finding.note or "",
-        seconds(finding.evidence),
+        seconds(finding.evidence) if times else "",
     )
     return ", ".join((said, *filter(None, marks)))

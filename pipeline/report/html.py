@@ -17,6 +17,7 @@ from .bars import evidence, leading_sites, percent, report_bars
 from .findings import UNRECORDED, finding_rows
 from .layout import plain
 from .outline import report_outline
+from .signed import state_words
 from .text import SECTIONS, facts, remarks
 
 _STYLE = (
@@ -39,6 +40,7 @@ _STYLE = (
     "border-bottom:1px solid var(--rule)}th[scope=rowgroup]{padding-top:.8rem}"
     "td.number{text-align:right}caption{text-align:left;color:var(--soft)}"
     "figure{margin:1rem 0;overflow-x:auto}figure svg{max-width:100%;min-width:38rem;height:auto}"
+    ".state{border:1px solid;padding:.3rem .6rem;display:inline-block;font-weight:600}"
     "details{margin:.4rem 0}.standing{margin-top:2rem;padding-top:.6rem;"
     "border-top:2px solid var(--rule)}"
 )
@@ -88,7 +90,9 @@ def _safe(words: str) -> str:
 
 def _header(record: Record) -> str:
     lines = "".join(f'<p class="soft">{_safe(line)}</p>' for line in facts(record) if line)
-    return f"<header><h1>{_safe(f'Examination {record.narration}'.strip())}</h1>{lines}</header>"
+    state = f'<p class="state">{_safe(state_words(record))}</p>'
+    title = _safe(f"Examination {record.narration}".strip())
+    return f"<header><h1>{title}</h1>{lines}{state}</header>"
 
 
 def _urgent(interpretation: Interpretation) -> str:

@@ -1,18 +1,19 @@
 """The report in plain text, for a terminal and for pasting.
 
-Header, urgent cautions, findings side by side, what was said besides or was left out,
-corrections, taught facts, interpretation, and the standing caution. Doubt is marked with words,
-not colours.
+Header with the state of the record, urgent cautions, findings side by side, what was said
+besides or was left out, corrections, taught facts, interpretation, and the standing caution.
+Doubt is marked with words, not colours.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from ..interpret import Interpretation
 from ..record import Record
 from .findings import findings_table, seconds
 from .layout import WIDTH, heading, paragraph
+from .signed import state_words
 
 #: Kinds of talk that were understood, and are no findings of this patient now.
 _TALK = (
@@ -30,6 +31,14 @@ SECTIONS = (
     ("change", "Changes since the earlier record"),
     ("caution", "Cautions"),
 )
+#: What is remarked besides the findings, by kind, with its heading.
+REMARKS = {
+    "unresolved": "Said, and not recorded as a finding",
+    "dropped": "Left out: written by the recogniser, most likely never said",
+    "made": "Corrections made to the words",
+    "suggested": "Corrections suggested",
+    "taught": "Taught facts, held against the tables",
+}
 
 
 def report_text(record: Record, interpretation: Interpretation) -> str:
@@ -64,23 +73,28 @@ def facts(record: Record) -> tuple[str, str]:
     return " · ".join(filter(None, who)), " · ".join(filter(None, made))
 
 
-def remarks(record: Record, interpretation: Interpretation) -> Iterator[tuple[str, list[str]]]:
-    """What was said besides, left out, corrected and taught: headings with their lines."""
-    parts = (
-        ("Said, and not recorded as a finding", _unresolved(record)),
-        ("Left out: written by the recogniser, most likely never said", _dropped(record)),
-        ("Corrections made to the words", _corrections(record, made=True)),
-        ("Corrections suggested", _corrections(record, made=False)),
-        ("Taught facts, held against the tables", _claims(record, interpretation)),
-    )
-    for title, lines in parts:
-        if told := list(lines):
+def remarks(
+    record: Record, interpretation: Interpretation, *, kinds: Collection[str] = REMARKS
+) -> Iterator[tuple[str, list[str]]]:
+    """What was said besides, left out, corrected and taught: headings with their lines.
+
+    ``kinds`` are those of ``REMARKS`` that are wanted; what there is nothing of is left out.
+    """
+    parts = {
+        "unresolved": _unresolved(record),
+        "dropped": _dropped(record),
+        "made": _corrections(record, made=True),
+        "suggested": _corrections(record, made=False),
+        "taught": _claims(record, interpretation),
+    }
+    for kind, title in REMARKS.items():
+        if kind in kinds and (told := list(parts[kind])):
             yield title, told
 
 
 def _header(record: Record) -> Iterator[str]:
     yield from paragraph(f"Examination {record.narration}".strip(), indent="")
-    for line in facts(record):
+    for line in (*facts(record), state_words(record)):
         yield from paragraph(line, indent="")
     yield "-" * WIDTH
 
