@@ -44,3 +44,16 @@ export const exportAddress = (id, format) => at(id, `/export/${format}`);
 export const clipAddress = (id, start, end) =>
   at(id, `/clip?start_s=${encodeURIComponent(start)}&end_s=${encodeURIComponent(end)}`);
 export const clipFault = (address) => call("GET", address);
+
+// Fetched before it is handed to the browser, so that a refusal can be told in words.
+export async function download(id, format) {
+  let answer;
+  try {
+    answer = await fetch(exportAddress(id, format), { cache: "no-store", credentials: "same-origin" });
+  } catch {
+    throw new Away("The program does not answer; it may have been closed.");
+  }
+  if (!answer.ok) throw new Refused(answer.status, await answer.json().catch(() => null));
+  const name = /filename="([^"]+)"/.exec(answer.headers.get("content-disposition") ?? "")?.[1];
+  return { name: name ?? `record.${format}`, content: await answer.blob() };
+}

@@ -79,8 +79,10 @@ export function check(place, told = "") {
   app.checking = { id: identity(item), position: place };
   const target = itemOf(item);
   const count = `To check, ${place + 1} of ${app.view.attention.length}: ${item.text}`;
-  select(target, { told: [told, count].filter(Boolean).join(" "), quiet: false });
+  select(target, { quiet: true });
   if (!target) focusOn(`check:${place}`);
+  const now = target?.kind === "finding" ? itemWords(target) : "";
+  announce([told, count, now].filter(Boolean).join(" "));
 }
 
 export const checkedPlace = () =>
