@@ -18,11 +18,13 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator, model_valida
 
 from ..lexicon import load, nearest
 
-#: Version of this contract; a change of meaning raises the first number.
-SCHEMA_VERSION = "1.0"
+#: Version of this contract; a change of meaning raises the first number. 1.1 adds what a
+#: reviewer leaves: signature, rejected findings, what was settled or decided. 1.0 still loads.
+SCHEMA_VERSION = "1.1"
 
 Probability = Annotated[float, Field(ge=0.0, le=1.0)]
 Seconds = Annotated[float, Field(ge=0.0)]
+Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
 class _Model(BaseModel):
@@ -146,6 +148,7 @@ class Claim(_Model):
     subject: str
     value: str
     evidence: Evidence | None = None
+    origin: Origin = Origin()
 
     @model_validator(mode="after")
     def _codes_exist(self) -> Self:
@@ -164,7 +167,8 @@ class Correction(_Model):
     """One change to the words: what was heard, what it became, and why.
 
     ``made`` is False for a change that was only suggested, because its score stayed under
-    the confidence line: the words were left as heard and want a reviewer's eye.
+    the confidence line: the words were left as heard and want a reviewer's eye. ``decided``
+    is the reviewer who made it, took it back or declined it; None when nobody did.
     """
 
     heard: str
@@ -175,13 +179,26 @@ class Correction(_Model):
     first_word: Annotated[int, Field(ge=0)]
     last_word: Annotated[int, Field(ge=0)]
     made: bool = True
+    decided: Origin | None = None
+
+
+class Settled(_Model):
+    """A reviewer's word on an unresolved stretch: it became a finding, or it holds none."""
+
+    who: str
+    when: dt.datetime
+    how: Literal["finding", "no_finding"]
 
 
 class Unresolved(_Model):
-    """A stretch that carries a trade word but yielded nothing, and why."""
+    """A stretch that carries a trade word but yielded nothing, and why.
+
+    ``settled`` is None until a reviewer has dealt with it.
+    """
 
     reason: str
     evidence: Evidence
+    settled: Settled | None = None
 
 
 class Dropped(_Model):
@@ -193,11 +210,28 @@ class Dropped(_Model):
     reason: str
 
 
+class Rejected(_Model):
+    """A finding that a reviewer took out, kept so that it can be restored."""
+
+    finding: Finding
+    who: str
+    when: dt.datetime
+    why: str | None = None
+
+
+class Signature(_Model):
+    """Who signed, and the SHA-256 of the content that was signed: all but the signature."""
+
+    who: str
+    when: dt.datetime
+    sha256: Sha256
+
+
 class Audio(_Model):
     """The recording behind a record: its file name, SHA-256 and length."""
 
     file: str
-    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    sha256: Sha256
     duration_s: Seconds
 
 
@@ -206,6 +240,7 @@ class Record(_Model):
 
     ``heard`` and ``corrected`` are the whole text before and after corrections, ``words`` the
     same word by word. ``dropped`` is what is in neither, since most likely nobody said it.
+    ``amends`` is the SHA-256 of the signed version that this one amends.
     """
 
     schema_version: str = SCHEMA_VERSION
@@ -225,6 +260,9 @@ class Record(_Model):
     corrections: tuple[Correction, ...] = ()
     unresolved: tuple[Unresolved, ...] = ()
     dropped: tuple[Dropped, ...] = ()
+    rejected: tuple[Rejected, ...] = ()
+    signature: Signature | None = None
+    amends: Sha256 | None = None
 
 
 def _known(code: str, valid: Iterable[str], what: str) -> str:
