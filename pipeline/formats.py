@@ -88,6 +88,18 @@ def _html(record: Record, interpretation: Interpretation | None) -> str:
     return report_html(record, _given(interpretation))
 
 
+def _pdf(record: Record, interpretation: Interpretation | None) -> bytes:
+    from .report.pdf import report_pdf
+
+    return report_pdf(record, _given(interpretation))
+
+
+def _docx(record: Record, interpretation: Interpretation | None) -> bytes:
+    from .report.letter import report_letter
+
+    return report_letter(record, _given(interpretation))
+
+
 def _csv(record: Record, _: Interpretation | None) -> str:
     from .report import report_csv
 
@@ -167,6 +179,7 @@ def _words(document: Document) -> str:
     return document.decode() if isinstance(document, bytes) else document
 
 
+_WORD = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 _ROWS = (
     Format(
         "text", ".txt", "text/plain", "the report, for reading and pasting", _text,
@@ -175,6 +188,14 @@ _ROWS = (
     Format(
         "html", ".html", "text/html", "the report as a page with drawings", _html,
         interprets=True, join=join_page,
+    ),
+    Format(
+        "pdf", ".pdf", "application/pdf", "the report for printing, on one page where it fits",
+        _pdf, interprets=True, is_binary=True, needs=("fpdf", "pymupdf_fonts", "uharfbuzz"),
+    ),
+    Format(
+        "docx", ".docx", _WORD, "a letter to be completed", _docx,
+        interprets=True, is_binary=True, needs=("docx",),
     ),
     Format("csv", ".csv", "text/csv", "one finding a row", _csv, join=join_rows),
     Format(

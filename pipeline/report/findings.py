@@ -28,7 +28,7 @@ def finding_rows(
     groups: dict[str, dict[str, list[Finding]]] = {g: {} for g in load().vocabulary.groups}
     for finding in findings:
         places = groups[load().vocabulary.group(finding.modality)]
-        places.setdefault(_label(finding), []).append(finding)
+        places.setdefault(row_label(finding), []).append(finding)
     for group, places in groups.items():
         if places:
             yield (
@@ -66,7 +66,8 @@ def _head() -> str:
     return row("FINDINGS", "LEFT", "RIGHT")[0][2:].replace("FINDINGS", "FINDINGS  ")
 
 
-def _label(finding: Finding) -> str:
+def row_label(finding: Finding) -> str:
+    """What was examined and where, under the heading of its group."""
     if finding.modality in ("tone", "power"):  # named by the heading of their group
         return name("segment", finding.segment)
     return place_name(finding.modality, finding.segment)
@@ -87,15 +88,23 @@ def _row(label: str, findings: list[Finding], times: bool) -> Row:
 
 
 def _cell(finding: Finding, times: bool) -> str:
+    return ", ".join((said(finding), *marks(finding, times=times)))
+
+
+def said(finding: Finding) -> str:
+    """What was found, or why nothing was, in words."""
     if finding.grade is not None:
-        said = name("grade", finding.grade)
-    else:
-        said = name("status", finding.status)
-    marks = (
+        return name("grade", finding.grade)
+    return name("status", finding.status)
+
+
+def marks(finding: Finding, *, times: bool = True) -> tuple[str, ...]:
+    """What a reader must know of a finding besides: doubt, who says so, a note, its seconds."""
+    told = (
         "possible" if finding.certainty == "possible" else "",
         f"LOW CONFIDENCE {finding.confidence:.2f}" if finding.confidence < LOW_CONFIDENCE else "",
         "by reviewer" if finding.origin.by == "reviewer" else "",
         finding.note or "",
         seconds(finding.evidence) if times else "",
     )
-    return ", ".join((said, *filter(None, marks)))
+    return tuple(filter(None, told))

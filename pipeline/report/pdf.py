@@ -24,7 +24,7 @@ from .text import facts, remarks
 SIZES, USUAL = (9.5, 9.0, 8.5, 8.0, 7.5), 9.0
 _SHARES = (0.46, 0.27, 0.27)
 _TITLE = "Neurological examination"
-_REMARKS = ("unresolved", "dropped", "suggested", "taught")
+_REMARKS = ("unresolved", "dropped", "suggested", "rejected", "taught")
 _MORE = (
     "Comparisons, scores, evidence for each site, changes since an earlier record, and corrections "
     "of words are told in the other formats of this report."

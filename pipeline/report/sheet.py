@@ -17,6 +17,7 @@ from pathlib import Path
 import pymupdf_fonts
 from fpdf import FPDF, ViewerPreferences
 from fpdf.enums import MethodReturnValue, XPos, YPos
+from fpdf.fonts import TTFFont
 
 from .layout import plain
 
@@ -54,7 +55,9 @@ class Sheet(FPDF):
                 path = Path(folder, f"{font}.ttf")
                 path.write_bytes(pymupdf_fonts.myfont(font))
                 self.add_font("text", style, path)
-        self._known = frozenset(self.fonts["text"].cmap)
+        regular = self.fonts["text"]
+        assert isinstance(regular, TTFFont)
+        self._known = frozenset(regular.cmap)
         self.set_margins(MARGIN, MARGIN)
         self.c_margin = 0
         self.set_auto_page_break(False)

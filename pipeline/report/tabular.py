@@ -15,7 +15,7 @@ from collections.abc import Iterator
 
 from ...lexicon.rules import load_rules
 from ..record import Finding, Record
-from .signed import signature_of, state_of
+from .signed import state_of
 
 COLUMNS = (
     "narration",
@@ -69,7 +69,7 @@ def report_csv(record: Record) -> str:
 
 def finding_records(record: Record) -> Iterator[dict[str, object]]:
     """Each finding as column to value, typed: numbers, times, a tuple of indices, or None."""
-    signature = signature_of(record)
+    signature = record.signature
     about = {
         "state": state_of(record),
         "signed_by": signature.who if signature else None,

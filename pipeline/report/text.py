@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
+from ...lexicon.labels import name, place_name
 from ..interpret import Interpretation
-from ..record import Record
-from .findings import findings_table, seconds
+from ..record import Correction, Origin, Record, Rejected
+from .findings import findings_table, said, seconds
 from .layout import WIDTH, heading, paragraph
 from .signed import state_words
 
@@ -37,6 +38,8 @@ REMARKS = {
     "dropped": "Left out: written by the recogniser, most likely never said",
     "made": "Corrections made to the words",
     "suggested": "Corrections suggested",
+    "declined": "Corrections declined by a reviewer",
+    "rejected": "Findings taken out by a reviewer",
     "taught": "Taught facts, held against the tables",
 }
 
@@ -83,8 +86,10 @@ def remarks(
     parts = {
         "unresolved": _unresolved(record),
         "dropped": _dropped(record),
-        "made": _corrections(record, made=True),
-        "suggested": _corrections(record, made=False),
+        "made": map(_correction, (c for c in record.corrections if c.made)),
+        "suggested": map(_correction, (c for c in record.corrections if not (c.made or c.decided))),
+        "declined": map(_correction, (c for c in record.corrections if c.decided and not c.made)),
+        "rejected": map(_rejected, record.rejected),
         "taught": _claims(record, interpretation),
     }
     for kind, title in REMARKS.items():
@@ -130,12 +135,19 @@ def _remarks(record: Record, interpretation: Interpretation) -> Iterator[str]:
 
 
 def _unresolved(record: Record) -> Iterator[str]:
-    """What a person has to look at, one by one; then other talk, folded to a line a kind."""
+    """What a person has to look at, one by one; then the rest, folded to a line a kind.
+
+    A stretch that a reviewer made a finding of is told by that finding.
+    """
     talk: dict[str, list[str]] = {}
     for item in record.unresolved:
+        if item.settled and item.settled.how == "finding":
+            continue
         when = seconds(item.evidence)
         words = f"“{item.evidence.corrected}”"
-        if item.reason in _TALK:
+        if item.settled:
+            talk.setdefault("settled by a reviewer as no finding", []).append(when or words)
+        elif item.reason in _TALK:
             talk.setdefault(item.reason, []).append(when or words)
         else:
             told = f"{when}: {words}" if when else words
@@ -149,13 +161,28 @@ def _dropped(record: Record) -> Iterator[str]:
         yield f"{item.start_s:.1f}–{item.end_s:.1f} s: “{item.text}” ({item.reason})"
 
 
-def _corrections(record: Record, *, made: bool) -> Iterator[str]:
-    for correction in record.corrections:
-        if correction.made is made:
-            yield (
-                f"heard “{correction.heard}”, {'became' if made else 'perhaps'} "
-                f"“{correction.became}” (score {correction.score:.2f}; {correction.reason})"
-            )
+def _correction(correction: Correction) -> str:
+    became = "became" if correction.made else "perhaps"
+    return (
+        f"heard “{correction.heard}”, {became} “{correction.became}” "
+        f"(score {correction.score:.2f}; {correction.reason}){_decided(correction.decided)}"
+    )
+
+
+def _decided(origin: Origin | None) -> str:
+    if origin is None or origin.by != "reviewer":
+        return ""
+    return f", decided by {origin.who or 'a reviewer'}" + (
+        f" on {origin.when:%Y-%m-%d}" if origin.when else ""
+    )
+
+
+def _rejected(rejected: Rejected) -> str:
+    finding = rejected.finding
+    side = "" if finding.side == "none" else f", {name('side', finding.side)}"
+    told = f"{place_name(finding.modality, finding.segment)}{side}: {said(finding)}"
+    why = f" ({rejected.why})" if rejected.why else ""
+    return f"{told}, taken out by {rejected.who} on {rejected.when:%Y-%m-%d}{why}"
 
 
 def _claims(record: Record, interpretation: Interpretation) -> Iterator[str]:
