@@ -60,6 +60,6 @@ def _state(record: Record) -> str:
     from importlib import import_module
 
     try:
-        return import_module("plessor.pipeline.review").state(record)
+        return str(import_module("plessor.pipeline.review").state(record))
     except ModuleNotFoundError:
         return "unsigned"

@@ -24,6 +24,10 @@ class StoreError(InputError):
     """The store cannot be used as it is, or not for this."""
 
 
+class UnknownRecordError(StoreError):
+    """There is no such record, or no such version of it."""
+
+
 class ConflictError(StoreError):
     """Somebody else saved first; ``current`` is what the record is now. Nothing was written."""
 
@@ -47,7 +51,7 @@ _SQLITE = {
     8: "it cannot be written to (read-only); the last saved state is kept",
     10: "reading or writing failed; see whether the disk is full or failing, then do it again; "
     "the last saved state is kept",
-    11: "the file is damaged; “plessor store verify” tells where, restore it from a copy",
+    11: "the file is damaged; restore it from a copy",
     13: _FULL,
     14: "it cannot be opened; see whether the folder is there, is yours and has room",
     15: "another program changed its locks; try again",
@@ -107,6 +111,8 @@ def reason_of(error: Exception) -> str:
         return f"the database refused (SQLSTATE {state})"
     if isinstance(original, sqlite3.Error):
         return "the file holds what is no text where text should be"
-    if type(original).__name__ == "OperationalError":  # psycopg: no server, or no longer one
-        return "the database cannot be reached, or the connection was lost" + _UNKNOWN
+    if isinstance(error, DBAPIError) and error.connection_invalidated:
+        return "the connection was lost" + _UNKNOWN
+    if type(original).__name__ == "OperationalError":  # psycopg has no code for these
+        return "the database cannot be reached or does not let this user in"
     return f"the database refused ({type(original).__name__})"

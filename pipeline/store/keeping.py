@@ -8,6 +8,7 @@ first: a hundred threads that wait for a database each for itself starve some of
 from __future__ import annotations
 
 import datetime as dt
+import re
 import threading
 import uuid
 from collections.abc import Iterator, Mapping
@@ -21,7 +22,7 @@ from . import tables
 from .chain import document_hash, event_hash, time_text
 from .documents import plain, read, shown, written
 from .engine import WRITES, make_engine, name_of, url_of
-from .faults import ConflictError, StoreError, told
+from .faults import ConflictError, StoreError, UnknownRecordError, told
 from .migration import migrate
 from .stored import Event, Stored, Summary, Verdict
 from .undoing import amended, last_change
@@ -257,32 +258,45 @@ class Store:
         return None if found is None else str(found.id)
 
     def _newest(self, connection: Connection, id: str, *, version: int | None = None) -> Stored:
+        if not _is_id(id) or not (version is None or 0 < version < 2**31):
+            raise self._unknown(id, version=version)
         wanted = _records.c.version if version is None else version
         row = connection.execute(
-            select(_records.c.audio_path, _versions.c.version, _versions.c.content)
+            select(_records.c.audio_path, _versions, _events.c.document)
             .join(
                 _versions,
                 and_(_versions.c.record_id == _records.c.id, _versions.c.version == wanted),
             )
+            .outerjoin(_events, tables.MADE)
             .where(_records.c.id == id)
         ).first()
         if row is None:
             raise self._unknown(id, version=version)
         place = f"{self.name}: record {id} version {row.version}"
+        if not isinstance(row.content, str) or document_hash(row.content) != row.document:
+            raise StoreError(
+                f"{place} is not what was saved; “plessor store verify” tells what was changed."
+            )
         return Stored(id, row.version, read(row.content, place=place), row.audio_path)
 
     def _trail(self, connection: Connection, id: str) -> list[Event]:
+        if not _is_id(id):
+            return []
         rows = connection.execute(
             select(_events).where(_events.c.record_id == id).order_by(_events.c.number)
         )
         return [_event(row) for row in rows]
 
-    def _unknown(self, id: str, *, version: int | None = None) -> StoreError:
-        shown_id = id if len(id) <= 64 and id.isalnum() else "of this name"
-        which = f"record {shown_id}" + ("" if version is None else f" version {version}")
-        return StoreError(
+    def _unknown(self, id: str, *, version: int | None = None) -> UnknownRecordError:
+        record = f"record {id}" if _is_id(id) else "such record"
+        which = record if version is None else f"version {version} of {record}"
+        return UnknownRecordError(
             f"{self.name}: there is no {which}; “plessor store list” shows the records."
         )
+
+
+def _is_id(id: str) -> bool:
+    return re.fullmatch("[0-9a-f]{32}", id) is not None
 
 
 def _summary(row: Row[Any]) -> Summary:

@@ -8,7 +8,16 @@ chain: whoever wants to append locks it first, which puts all writers in one lin
 
 from __future__ import annotations
 
-from sqlalchemy import Column, ForeignKey, ForeignKeyConstraint, Integer, MetaData, String, Table
+from sqlalchemy import (
+    Column,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    and_,
+)
 from sqlalchemy import Text as _Text
 from sqlalchemy.dialects.mysql import LONGTEXT
 
@@ -72,6 +81,9 @@ head = Table(
     Column("number", Integer, nullable=False),
     Column("sha256", String(64), nullable=False),
 )
+
+#: The event that made a version.
+MADE = and_(events.c.record_id == versions.c.record_id, events.c.version == versions.c.version)
 
 #: The triggers of the migrations, by database.
 GUARDS = {

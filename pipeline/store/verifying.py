@@ -83,13 +83,7 @@ def _check(connection: Connection, walk: _Walk, noted: tuple[int, str] | None) -
             walk.faults.append("The file is damaged: SQLite's own integrity check fails.")
     query = (
         select(_events, _versions.c.content)
-        .outerjoin(
-            _versions,
-            and_(
-                _versions.c.record_id == _events.c.record_id,
-                _versions.c.version == _events.c.version,
-            ),
-        )
+        .outerjoin(_versions, tables.MADE)
         .order_by(_events.c.number)
         .execution_options(stream_results=True, yield_per=_ROWS)
     )
@@ -113,7 +107,7 @@ def _check_event(row: Row[Any], walk: _Walk) -> None:
     if row.previous != walk.sha256:
         faults.append(f"{event} does not follow from the event before it.")
     try:
-        unchanged = event_hash(row._mapping) == row.sha256
+        unchanged = event_hash(row._asdict()) == row.sha256
     except TypeError:  # SQLite lets a column hold what is no text
         unchanged = False
     if not unchanged:
