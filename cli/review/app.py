@@ -22,9 +22,9 @@ from starlette.types import ASGIApp
 
 from ...lexicon.errors import InputError, MissingError, PlessorError
 from ...pipeline.review import Edit
-from ...pipeline.store import StoreError
+from ...pipeline.store import StoreError, UnknownRecordError
 from .answers import Quiet, message_json, told
-from .desk import Desk, Overtaken, UnknownError
+from .desk import Desk, Overtaken
 from .pages import Pages
 from .security import Guard, Keys
 
@@ -157,7 +157,12 @@ def _answer_errors(api: FastAPI) -> None:
 
 def _status(error: PlessorError) -> int:
     """404 for no such record, 503 when the store fails (nothing was saved: try again later)."""
-    kinds = ((UnknownError, 404), (StoreError, 503), (InputError, 422), (MissingError, 501))
+    kinds = (
+        (UnknownRecordError, 404),
+        (StoreError, 503),
+        (InputError, 422),
+        (MissingError, 501),
+    )
     return next((status for kind, status in kinds if isinstance(error, kind)), 500)
 
 

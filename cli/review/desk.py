@@ -22,7 +22,7 @@ from ...pipeline.files import decode_records
 from ...pipeline.formats import FORMATS, file_name
 from ...pipeline.interpret import interpret
 from ...pipeline.review import apply, describe, sign
-from ...pipeline.store import ConflictError, Store, Stored, StoreError
+from ...pipeline.store import ConflictError, Store, Stored
 from ...pipeline.store.undoing import last_change
 from .clips import Recordings, cut_clip
 from .gathering import find_audio
@@ -42,10 +42,6 @@ class Overtaken(Exception):  # noqa: N818 -- an answer, not a fault
     def __init__(self, view: bytes) -> None:
         super().__init__()
         self.view = view
-
-
-class UnknownError(InputError):
-    """There is no such record."""
 
 
 class Desk:
@@ -79,7 +75,7 @@ class Desk:
 
     def view(self, id: str) -> bytes:
         """The newest version of one record."""
-        return self._views.view(self._load(id))
+        return self._views.view(self._store.load(id))
 
     def edit(self, id: str, edit: Edit, *, version: int, who: str) -> bytes:
         """Apply one edit and save it; ``InputError`` when the record does not bear it."""
@@ -109,7 +105,7 @@ class Desk:
 
     def undo(self, id: str, *, version: int, who: str) -> bytes:
         """Take the last change back, as a new version."""
-        if last_change(self._store.history(self._load(id).id)) is None:
+        if last_change(self._store.history(id)) is None:
             raise InputError("There is no change left to undo.")
         with self._first():
             saved = self._store.undo(id, base_version=version, who=who, when=self._now())
@@ -128,7 +124,7 @@ class Desk:
 
     def clip(self, id: str, *, start_s: float, end_s: float) -> bytes:
         """The sound from ``start_s`` to ``end_s`` and a little around it, as WAV."""
-        stored = self._load(id)
+        stored = self._store.load(id)
         if stored.record.audio is None:
             raise InputError("This record was made from text; there is nothing to hear.")
         if stored.audio_path is None:
@@ -142,28 +138,20 @@ class Desk:
 
     def history(self, id: str) -> bytes:
         """Every change of one record, the oldest first."""
-        return to_json(self._store.history(self._load(id).id))
+        return to_json(self._store.history(id))
 
     def export(self, id: str, format: str) -> tuple[bytes, str, str]:
         """One record as a file: its content, its media type and its name."""
         if format not in FORMATS:
             raise InputError(f"There is no format of this name; choose {', '.join(FORMATS)}.")
-        record = self._load(id).record
+        record = self._store.load(id).record
         chosen = FORMATS[format]
         interpretation = interpret(record) if chosen.interprets else None
         content = chosen.file(record, interpretation=interpretation)
         return content, chosen.media_type, file_name(record, chosen)
 
-    def _load(self, id: str) -> Stored:
-        try:
-            return self._store.load(id)
-        except StoreError:
-            if any(summary.id == id for summary in self._store.records()):
-                raise
-            raise UnknownError("There is no such record.") from None
-
     def _current(self, id: str, version: int) -> Stored:
-        stored = self._load(id)
+        stored = self._store.load(id)
         if stored.version != version:
             raise Overtaken(self._views.view(stored))
         return stored
