@@ -21,6 +21,8 @@ from ..lexicon import load, nearest
 #: Version of this contract; a change of meaning raises the first number. 1.1 adds what a
 #: reviewer leaves: signature, rejected findings, what was settled or decided. 1.0 still loads.
 SCHEMA_VERSION = "1.1"
+#: Below this probability a finding wants a reviewer's eye (house).
+LOW_CONFIDENCE = 0.7
 
 Probability = Annotated[float, Field(ge=0.0, le=1.0)]
 Seconds = Annotated[float, Field(ge=0.0)]
@@ -163,12 +165,25 @@ class Claim(_Model):
         return self
 
 
+class Decided(_Model):
+    """A reviewer's word on a correction.
+
+    ``made``: the words became this by their hand. ``confirmed``: they agree with one that was
+    made. ``declined``: a suggestion, and the words stay. ``taken_back``: the words are as
+    heard again. ``replaced``: other words were written there since.
+    """
+
+    who: str
+    when: dt.datetime
+    how: Literal["made", "confirmed", "declined", "taken_back", "replaced"]
+
+
 class Correction(_Model):
     """One change to the words: what was heard, what it became, and why.
 
     ``made`` is False for a change that was only suggested, because its score stayed under
     the confidence line: the words were left as heard and want a reviewer's eye. ``decided``
-    is the reviewer who made it, took it back or declined it; None when nobody did.
+    is a reviewer's word on it, None when there is none.
     """
 
     heard: str
@@ -179,7 +194,7 @@ class Correction(_Model):
     first_word: Annotated[int, Field(ge=0)]
     last_word: Annotated[int, Field(ge=0)]
     made: bool = True
-    decided: Origin | None = None
+    decided: Decided | None = None
 
 
 class Settled(_Model):

@@ -6,11 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from ...lexicon import load
 from ...lexicon.labels import name, place_name
-from ..record import Evidence, Finding
+from ..record import LOW_CONFIDENCE, Evidence, Finding
 from .layout import paragraph, row, wide_row
 
-#: Below this probability a finding is marked as of low confidence (house).
-LOW_CONFIDENCE = 0.7
 UNRECORDED = "– stands for nothing recorded; it does not stand for normal."
 
 

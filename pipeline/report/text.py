@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator
 
 from ...lexicon.labels import name, place_name
 from ..interpret import Interpretation
-from ..record import Correction, Origin, Record, Rejected
+from ..record import Correction, Decided, Record, Rejected
 from .findings import findings_table, said, seconds
 from .layout import WIDTH, heading, paragraph
 from .signed import state_words
@@ -169,12 +169,11 @@ def _correction(correction: Correction) -> str:
     )
 
 
-def _decided(origin: Origin | None) -> str:
-    if origin is None or origin.by != "reviewer":
+def _decided(decided: Decided | None) -> str:
+    if decided is None:
         return ""
-    return f", decided by {origin.who or 'a reviewer'}" + (
-        f" on {origin.when:%Y-%m-%d}" if origin.when else ""
-    )
+    how = decided.how.replace("_", " ")
+    return f", {how} by {decided.who} on {decided.when:%Y-%m-%d}"
 
 
 def _rejected(rejected: Rejected) -> str:
