@@ -15,7 +15,7 @@ from typing import Annotated
 
 import typer
 
-from . import export, hear, interpret, lexicon, models, read, review, schema
+from . import export, hear, interpret, lexicon, models, read, review, schema, store
 from .faults import DEBUG_VARIABLE, say
 
 EPILOG = (
@@ -76,6 +76,7 @@ app.command("read")(read.command)
 app.command("interpret")(interpret.command)
 app.command("export")(export.command)
 app.command("review")(review.command)
+app.add_typer(store.app, name="store")
 app.add_typer(lexicon.app, name="lexicon")
 app.command("models")(models.command)
 app.command("schema")(schema.command)

@@ -93,6 +93,24 @@ PersonalFile = Annotated[
 Quiet = Annotated[
     bool, typer.Option("--quiet", "-q", help="No progress and no messages except errors.")
 ]
+StoreUrl = Annotated[
+    str | None,
+    typer.Option(
+        "--store",
+        metavar="URL",
+        help="The database, instead of the one that “plessor store list” names.",
+        show_default=False,
+    ),
+]
+Reviewer = Annotated[
+    str | None,
+    typer.Option(
+        "--reviewer",
+        metavar="NAME",
+        help="Who does this; your login name unless you say.",
+        show_default=False,
+    ),
+]
 RecordFormat = Annotated[Format, typer.Option("--format", "-f", help="How to write the record.")]
 RecordFiles = Annotated[
     list[Path],

@@ -136,7 +136,11 @@ def test_readme_example_prints_what_it_shows(
         cwd=clone,
         capture_output=True,
         text=True,
-        env={**os.environ, "PLESSOR_CONFIG": str(clone / "config")},
+        env={
+            **os.environ,
+            "PLESSOR_CONFIG": str(clone / "config"),
+            "PLESSOR_DATA": str(clone / "data"),
+        },
     )
     assert "Traceback" not in ran.stderr
     printed = _plain(ran.stdout + ran.stderr)

@@ -7,7 +7,6 @@ link that opens the session. There is no way to listen on anything but the loopb
 from __future__ import annotations
 
 import datetime as dt
-import getpass
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -16,6 +15,8 @@ import typer
 
 from ...lexicon.errors import needing
 from ..faults import Faults, say
+from ..options import Reviewer, StoreUrl
+from ..reviewer import reviewer_name
 
 if TYPE_CHECKING:
     from .desk import Desk
@@ -31,28 +32,12 @@ def command(
             show_default=False,
         ),
     ] = None,
-    store: Annotated[
-        str | None,
-        typer.Option(
-            "--store",
-            metavar="URL",
-            help="The database, instead of the one that “plessor store list” names.",
-            show_default=False,
-        ),
-    ] = None,
+    store: StoreUrl = None,
     port: Annotated[
         int,
         typer.Option("--port", metavar="N", min=0, max=65535, help="The port; 0 is any free one."),
     ] = 0,
-    reviewer: Annotated[
-        str | None,
-        typer.Option(
-            "--reviewer",
-            metavar="NAME",
-            help="Who reviews; your login name unless you say.",
-            show_default=False,
-        ),
-    ] = None,
+    reviewer: Reviewer = None,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Print the link only, open no browser.")
     ] = False,
@@ -70,9 +55,7 @@ def command(
         from .serving import HOST, open_browser, open_port, serve
     from .gathering import audio_folders, gather
 
-    who = (reviewer or _login()).strip()
-    if not who or len(who) > 200 or not who.isprintable():
-        raise typer.BadParameter("--reviewer is a name of at most 200 printable characters.")
+    who = reviewer_name(reviewer)
     listener = open_port(port)
     with listener:
         number = int(listener.getsockname()[1])
@@ -119,13 +102,6 @@ def _count(desk: Desk) -> None:
         desk.count()
     except Exception as error:  # it is told where a person asks for the same thing
         say(error)
-
-
-def _login() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError, ImportError):
-        return "reviewer"
 
 
 def _now() -> dt.datetime:

@@ -9,7 +9,7 @@ not be able to point at other files of this machine.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,17 +18,24 @@ from ..faults import Faults
 
 if TYPE_CHECKING:
     from ...pipeline.record import Audio
-    from ...pipeline.store import Store
+    from ...pipeline.store import Store, Stored
 
 _ENDINGS = (".json", ".jsonl")
 
 
 def gather(
-    store: Store, paths: Iterable[Path], *, who: str, when: dt.datetime, faults: Faults
+    store: Store,
+    paths: Iterable[Path],
+    *,
+    who: str,
+    when: dt.datetime,
+    faults: Faults,
+    told: Callable[[Stored], None] = lambda _: None,
 ) -> int:
     """Put the records of all ``paths`` into ``store``; how many there were.
 
-    A file that holds no records is told in ``faults`` and left out.
+    A file that holds no records is told in ``faults`` and left out. ``told`` gets each record
+    as it is in the store.
     """
     from ...pipeline.files import read_records
 
@@ -40,13 +47,14 @@ def gather(
         records = read_records(path)
         for record in records:
             found = find_audio(record.audio, [path.parent, *folders])
-            store.add(
+            stored = store.add(
                 record,
                 who=who,
                 when=when,
                 source=path.name,
                 audio_path=None if found is None else str(found),
             )
+            told(stored)
         return len(records)
 
     files = [file for several in faults.each(given, record_files, name=str) for file in several]

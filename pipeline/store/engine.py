@@ -12,6 +12,7 @@ import os
 import sqlite3
 import sys
 import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -112,11 +113,14 @@ def _own(path: Path) -> None:
 
 def _prepare_sqlite(connection: Any, _: Any) -> None:
     connection.isolation_level = None  # transactions are begun by _begin_sqlite alone
-    cursor = connection.cursor()
-    _use_log(cursor)
-    for pragma in ("synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
-        cursor.execute(f"PRAGMA {pragma}")
-    cursor.close()
+    try:
+        with closing(connection.cursor()) as cursor:
+            _use_log(cursor)
+            for pragma in ("synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
+                cursor.execute(f"PRAGMA {pragma}")
+    except sqlite3.Error:
+        connection.close()  # the pool does not know it yet
+        raise
 
 
 def _use_log(cursor: sqlite3.Cursor) -> None:

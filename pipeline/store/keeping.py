@@ -59,7 +59,11 @@ class Store:
         name = name_of(where)
         with told(name):
             engine = make_engine(where)
-            migrate(engine, name=name)
+            try:
+                migrate(engine, name=name)
+            except BaseException:
+                engine.dispose()
+                raise
         return cls(engine, name=name)
 
     def close(self) -> None:

@@ -25,6 +25,6 @@ def last_change(history: Iterable[Event]) -> Event | None:
 
 def amended(before: Record, *, current: Record) -> Record:
     """The content to go back to: ``before``, as an amendment when ``current`` is signed."""
-    if getattr(current, "signature", None) is None or before.signature is not None:
+    if current.signature is None or before.signature is not None:
         return before
     return before.model_copy(update={"amends": current.signature.sha256})
