@@ -21,6 +21,7 @@ READERS = (
     ("..lexicon.anatomy", "load_anatomy"),
     ("..lexicon.odds", "load_odds"),
     ("..lexicon.scores", "load_scores"),
+    ("..lexicon.fhir", "load_fhir"),
     ("..lexicon.cues", "read_cues"),
     ("..lexicon.cues", "read_markers"),
     ("..lexicon.words", "load_words"),

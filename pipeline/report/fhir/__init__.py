@@ -1,0 +1,32 @@
+"""A record as a bundle of HL7 FHIR, in release 4 (4.0.1) or release 5 (5.0.0).
+
+Plain dictionaries written as JSON: nothing beside the standard library is needed to write
+them. Tests hold them against libraries that are made from the published definitions of both
+releases. ``docs/fhir.md`` tells what becomes what, and what is left out.
+"""
+
+from __future__ import annotations
+
+import json
+
+from ...interpret import Interpretation
+from ...record import Record
+from .bundle import bundle
+from .case import Case, Release
+
+__all__ = ["fhir_r4", "fhir_r5"]
+
+
+def fhir_r4(record: Record, interpretation: Interpretation) -> str:
+    """The bundle of ``record`` in FHIR R4 (4.0.1), as JSON."""
+    return _written(record, interpretation, "R4")
+
+
+def fhir_r5(record: Record, interpretation: Interpretation) -> str:
+    """The bundle of ``record`` in FHIR R5 (5.0.0), as JSON."""
+    return _written(record, interpretation, "R5")
+
+
+def _written(record: Record, interpretation: Interpretation, release: Release) -> str:
+    made = bundle(Case(record, interpretation, release))
+    return json.dumps(made, ensure_ascii=False, indent=2) + "\n"
