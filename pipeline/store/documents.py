@@ -60,6 +60,6 @@ def _state(record: Record) -> str:
     from importlib import import_module
 
     try:
-        return str(import_module("plessor.pipeline.review").state(record))
-    except ModuleNotFoundError:
+        return str(import_module("plessor.pipeline.review.signing").state(record))
+    except (ImportError, AttributeError):  # until it is there
         return "unsigned"

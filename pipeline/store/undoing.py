@@ -24,7 +24,11 @@ def last_change(history: Iterable[Event]) -> Event | None:
 
 
 def amended(before: Record, *, current: Record) -> Record:
-    """The content to go back to: ``before``, as an amendment when ``current`` is signed."""
-    if current.signature is None or before.signature is not None:
+    """The content to go back to; it amends what is signed now, or what ``current`` amends.
+
+    Going back to a version that was signed is to let that signature stand again.
+    """
+    signed = current.amends if current.signature is None else current.signature.sha256
+    if before.signature is not None or signed is None or before.amends == signed:
         return before
-    return before.model_copy(update={"amends": current.signature.sha256})
+    return before.model_copy(update={"amends": signed})
