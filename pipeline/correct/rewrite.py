@@ -60,10 +60,9 @@ def rewrite(
             out.extend(words[first:at])
             for d in group:
                 a, b = units[d.change.first].word, units[d.change.last - 1].word
+                tokens = _whole(words, units, d, capitals)
                 corrections.append(
-                    _correction(
-                        words, a, b, d, d.change.tokens, place + a - first, place + b - first
-                    )
+                    _correction(words, a, b, d, tokens, place + a - first, place + b - first)
                 )
             continue
         opens = not out or out[-1].text[-1:] in _STOPS or words[first].new_line
@@ -94,6 +93,20 @@ def _groups(units: Sequence[Unit], decided: Sequence[Decided]) -> list[list[Deci
             continue
         groups.append([d])
     return groups
+
+
+def _whole(
+    words: Sequence[Word], units: Sequence[Unit], decided: Decided, capitals: Mapping[str, str]
+) -> Sequence[str]:
+    """What a suggestion makes of whole words: when it is of a part, the rest of them stays."""
+    first, last = decided.change.first, decided.change.last
+    a, b = units[first].word, units[last - 1].word
+    before = units[first - 1].word if first > 0 else None
+    after = units[last].word if last < len(units) else None
+    if before != a and after != b:
+        return decided.change.tokens
+    texts = [p.text + p.mark for p in _pieces(words, units, [decided], a, b, capitals)]
+    return [*texts[:-1], texts[-1].rstrip(",.;:?!")]
 
 
 def _pieces(

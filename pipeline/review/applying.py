@@ -78,9 +78,7 @@ def apply(record: Record, edit: Edit, *, who: str, when: dt.datetime) -> Record:
 
 def _change_finding(record: Record, edit: ChangeFinding, by: _By) -> Record:
     finding = at(record.findings, edit.finding, "finding")
-    wanted: dict[str, Any] = {**edit.also, edit.field: edit.value}
-    if edit.field in edit.also and edit.also[edit.field] != edit.value:
-        raise EditError(f"The edit gives two values for {edit.field}; give one.")
+    wanted = edit.wanted()
     if wanted.get("grade") is not None:
         wanted.setdefault("status", "observed")
     elif wanted.get("status", "observed") != "observed":
@@ -150,9 +148,7 @@ def _resolve_stretch(record: Record, edit: ResolveStretch, by: _By) -> Record:
 
 def _change_claim(record: Record, edit: ChangeClaim, by: _By) -> Record:
     claim = at(record.claims, edit.claim, "taught fact")
-    wanted: dict[str, Any] = {**edit.also, edit.field: edit.value}
-    if edit.field in edit.also and edit.also[edit.field] != edit.value:
-        raise EditError(f"The edit gives two values for {edit.field}; give one.")
+    wanted = edit.wanted()
     if all(getattr(claim, field) == value for field, value in wanted.items()):
         raise EditError(f"The {edit.field} of this taught fact is the same already.")
     changed = _made(Claim, {**dict(claim), **wanted, "origin": by.origin})

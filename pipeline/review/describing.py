@@ -57,10 +57,10 @@ def describe(record: Record, edit: Edit) -> Change:
 
 def _changed(record: Record, edit: ChangeFinding) -> tuple[str, str, str]:
     finding = at(record.findings, edit.finding, "finding")
-    fields = list(dict.fromkeys((edit.field, *edit.also)))
-    values = {**edit.also, edit.field: edit.value}
+    wanted = edit.wanted()
+    fields = list(dict.fromkeys((edit.field, *wanted)))
     before = "; ".join(f"{f} {_named(f, getattr(finding, f))}" for f in fields)
-    after = "; ".join(f"{f} {_named(f, values[f])}" for f in fields)
+    after = "; ".join(f"{f} {_named(f, wanted[f])}" for f in fields)
     return finding_words(finding), before, after
 
 
@@ -108,8 +108,7 @@ def _settled(record: Record, edit: SettleStretch) -> tuple[str, str, str]:
 
 def _claim(record: Record, edit: ChangeClaim) -> tuple[str, str, str]:
     claim = at(record.claims, edit.claim, "taught fact")
-    wanted: dict[str, Any] = {**edit.also, edit.field: edit.value}
-    new = claim.model_copy(update=wanted)
+    new = claim.model_copy(update=edit.wanted())
     return claim.kind.replace("_", " "), claim_words(claim), claim_words(new)
 
 

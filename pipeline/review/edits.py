@@ -8,7 +8,8 @@ is decided when it is applied.
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
@@ -25,6 +26,12 @@ _Words = Annotated[str, StringConstraints(max_length=2_000)]
 
 class EditError(InputError):
     """The record does not bear this edit; it is as it was."""
+
+
+def _wanted(field: str, value: Any, also: Mapping[Any, Any]) -> dict[str, Any]:
+    if also.get(field, value) != value:
+        raise EditError(f"The edit gives two values for {field}; give one.")
+    return {**also, field: value}
 
 
 class _Edit(BaseModel):
@@ -57,6 +64,10 @@ class ChangeFinding(_Edit):
     field: FindingField
     value: _Words | None
     also: dict[FindingField, _Words | None] = Field(default_factory=dict)
+
+    def wanted(self) -> dict[str, Any]:
+        """Every field that gets a value, with it."""
+        return _wanted(self.field, self.value, self.also)
 
 
 class AddFinding(_Codes):
@@ -116,6 +127,10 @@ class ChangeClaim(_Edit):
     field: ClaimField
     value: _Code
     also: dict[ClaimField, _Code] = Field(default_factory=dict)
+
+    def wanted(self) -> dict[str, Any]:
+        """Every field that gets a value, with it."""
+        return _wanted(self.field, self.value, self.also)
 
 
 class ConfirmClaim(_Edit):
