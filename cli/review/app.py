@@ -154,6 +154,10 @@ def _answer_errors(api: FastAPI) -> None:
     def _(_: Request, error: PlessorError) -> Response:
         return _error(_status(error), told(error))
 
+    @api.exception_handler(Exception)  # Starlette answers with it, then hands it on to Quiet
+    def _(_: Request, error: Exception) -> Response:
+        return _error(500, told(error))
+
 
 def _status(error: PlessorError) -> int:
     """404 for no such record, 503 when the store fails (nothing was saved: try again later)."""

@@ -16,11 +16,12 @@ from typing import TYPE_CHECKING, Any
 from pydantic_core import to_json
 
 from ...lexicon import load
-from ...lexicon.labels import name, place_name, site_name
+from ...lexicon.labels import name, site_name
 from ...pipeline.interpret import Interpretation, interpret
-from ...pipeline.record import Claim, Finding, Record
+from ...pipeline.record import Finding, Record
 from ...pipeline.report import report_outline
 from ...pipeline.review import attention, state
+from ...pipeline.review.attention import claim_words, finding_words
 
 if TYPE_CHECKING:
     from ...pipeline.store import Stored
@@ -126,22 +127,11 @@ def groups(findings: Iterable[Finding]) -> list[dict[str, Any]]:
 def labels(record: Record, interpretation: Interpretation) -> dict[str, list[str]]:
     """What findings, claims and sites are called, in the order of the lists that hold them."""
     return {
-        "findings": [finding_label(f) for f in record.findings],
-        "rejected": [finding_label(r.finding) for r in record.rejected],
-        "claims": [_claim_label(c) for c in record.claims],
+        "findings": [finding_words(f) for f in record.findings],
+        "rejected": [finding_words(r.finding) for r in record.rejected],
+        "claims": [claim_words(c) for c in record.claims],
         "sites": [site_name(s.site, s.which, s.side) for s in interpretation.sites],
     }
-
-
-def finding_label(finding: Finding) -> str:
-    """A finding in one line: "left power (elbow extension): 3"."""
-    side = f"{name('side', finding.side)} " if finding.side in ("left", "right", "midline") else ""
-    grade = name("grade", finding.grade) if finding.grade else name("status", finding.status)
-    return f"{side}{place_name(finding.modality, finding.segment)}: {grade}"
-
-
-def _claim_label(claim: Claim) -> str:
-    return f"{name('segment', claim.subject)}: {name('grade', claim.value)}"
 
 
 def _row_label(finding: Finding) -> str:
