@@ -112,6 +112,18 @@ def _parquet(record: Record, _: Interpretation | None) -> bytes:
     return report_parquet(record)
 
 
+def _fhir_r4(record: Record, interpretation: Interpretation | None) -> str:
+    from .report.fhir import fhir_r4
+
+    return fhir_r4(record, _given(interpretation))
+
+
+def _fhir_r5(record: Record, interpretation: Interpretation | None) -> str:
+    from .report.fhir import fhir_r5
+
+    return fhir_r5(record, _given(interpretation))
+
+
 def _captions(record: Record, _: Interpretation | None) -> str:
     from .report import report_captions
 
@@ -201,6 +213,14 @@ _ROWS = (
     Format(
         "parquet", ".parquet", "application/vnd.apache.parquet", "the same table with types",
         _parquet, is_binary=True, join=_join_tables, needs=("pyarrow.parquet",),
+    ),
+    Format(
+        "fhir-r4", ".fhir-r4.json", "application/fhir+json; fhirVersion=4.0",
+        "a bundle of HL7 FHIR R4", _fhir_r4, interprets=True,
+    ),
+    Format(
+        "fhir-r5", ".fhir-r5.json", "application/fhir+json; fhirVersion=5.0",
+        "a bundle of HL7 FHIR R5", _fhir_r5, interprets=True,
     ),
     Format("vtt", ".vtt", "text/vtt", "captions for the recording", _captions),
     Format("json", ".json", "application/json", "the record itself", _json, join=join_json),

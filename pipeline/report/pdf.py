@@ -9,6 +9,7 @@ what does not fit at the smallest size goes over to further pages at the usual s
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 from ..interpret import Interpretation
 from ..record import Record
@@ -16,7 +17,7 @@ from .figure import WIDTH as FIGURE
 from .figure import draw_outline
 from .findings import UNRECORDED, finding_rows
 from .marks import outline_panels
-from .sheet import ALARM, FULL, INK, MARGIN, SOFT, WIDTH, OverError, Sheet
+from .sheet import ALARM, FULL, INK, MARGIN, SOFT, WIDTH, OverError, Sheet, font_files
 from .signed import state_of, state_words
 from .text import facts, remarks
 
@@ -34,20 +35,21 @@ _LETTERS = "Characters without a letter in this font are written as their Unicod
 
 def report_pdf(record: Record, interpretation: Interpretation) -> bytes:
     """The report on ``record`` as one PDF document."""
-    for size_pt in SIZES:
-        try:
-            return _set(record, interpretation, size_pt, one_page=True)
-        except OverError:
-            continue
-    return _set(record, interpretation, USUAL, one_page=False)
+    with font_files() as fonts:
+        for size_pt in SIZES:
+            try:
+                return _set(record, interpretation, fonts, size_pt, one_page=True)
+            except OverError:
+                continue
+        return _set(record, interpretation, fonts, USUAL, one_page=False)
 
 
 def _set(
-    record: Record, interpretation: Interpretation, size_pt: float, *, one_page: bool
+    record: Record, interpretation: Interpretation, fonts: Path, size_pt: float, *, one_page: bool
 ) -> bytes:
     named = f"{_TITLE}: {record.narration}" if record.narration else _TITLE
     foot = (f"{named}. {state_words(record)}", interpretation.caution)
-    sheet = Sheet(title=named, size_pt=size_pt, foot=foot, one_page=one_page)
+    sheet = Sheet(fonts, title=named, size_pt=size_pt, foot=foot, one_page=one_page)
     _head(sheet, record)
     _urgent(sheet, interpretation)
     _paragraphs(sheet, "Interpretation", [" ".join(_texts(interpretation, "summary"))], "")

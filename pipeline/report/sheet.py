@@ -29,6 +29,18 @@ _POINT = 25.4 / 72
 INK, SOFT, RULE, ALARM = (29, 39, 51), (90, 101, 112), (190, 198, 206), (143, 45, 0)
 #: Blocks whose scripts join or reorder letters: these need the shaping engine.
 _JOINED = ((0x0590, 0x08FF), (0x0900, 0x0DFF), (0x0E00, 0x0EFF), (0xFB1D, 0xFDFF), (0xFE70, 0xFEFC))
+_FONTS = {"": "figo", "B": "figbo"}
+#: Stands for the number of pages until it is known; no text has two spaces in a row here.
+_PAGES = "#  #"
+
+
+@contextmanager
+def font_files() -> Iterator[Path]:
+    """A folder with the font, which the libraries read from files until the pages are written."""
+    with tempfile.TemporaryDirectory() as folder:
+        for font in _FONTS.values():
+            Path(folder, f"{font}.ttf").write_bytes(pymupdf_fonts.myfont(font))
+        yield Path(folder)
 
 
 class OverError(Exception):
@@ -36,13 +48,16 @@ class OverError(Exception):
 
 
 class Sheet(FPDF):
-    """Pages of one document; ``size_pt`` is the size of its text, ``y`` where it goes on.
+    """Pages of one document, with the font from the folder ``fonts`` (``font_files``).
 
+    ``size_pt`` is the size of the text, ``y`` where it goes on.
     ``foot`` is written at the end of every page. With ``one_page`` a second page is not
     begun; ``OverError`` is raised in its place.
     """
 
-    def __init__(self, *, title: str, size_pt: float, foot: Sequence[str], one_page: bool) -> None:
+    def __init__(
+        self, fonts: Path, *, title: str, size_pt: float, foot: Sequence[str], one_page: bool
+    ) -> None:
         super().__init__(format="A4")
         self.foot = tuple(foot)
         self.size_pt = size_pt
@@ -50,11 +65,9 @@ class Sheet(FPDF):
         self.lacks_letters = False
         self.beside: tuple[float, float] | None = None  # width and lower end of a narrow column
         self._head: Callable[[], None] | None = None
-        with tempfile.TemporaryDirectory() as folder:
-            for style, font in (("", "figo"), ("B", "figbo")):
-                path = Path(folder, f"{font}.ttf")
-                path.write_bytes(pymupdf_fonts.myfont(font))
-                self.add_font("text", style, path)
+        for style, font in _FONTS.items():
+            self.add_font("text", style, fonts / f"{font}.ttf")
+        self.alias_nb_pages(_PAGES)
         regular = self.fonts["text"]
         assert isinstance(regular, TTFFont)
         self._known = frozenset(regular.cmap)
@@ -88,7 +101,7 @@ class Sheet(FPDF):
         self.ln(1.2)
         self.look(6.8, SOFT)
         self.set_x(WIDTH - MARGIN - 24)
-        self.cell(24, 3.4, f"Page {self.page} of {{nb}}", align="R", new_y=YPos.TOP)
+        self.cell(24, 3.4, f"Page {self.page} of {_PAGES}", align="R", new_y=YPos.TOP)
         for number, words in enumerate(self.foot):
             self._put(MARGIN, self._cut(words, FULL if number else FULL - 26), 3.4)
             self.y += 3.4

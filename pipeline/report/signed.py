@@ -2,21 +2,33 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from ..record import Record, Signature
+from ..review.signing import State, state
 
-from ..record import Record
-
-State = Literal["unsigned", "signed", "altered"]
+__all__ = ["State", "state_of", "state_words"]
 
 
 def state_of(record: Record) -> State:
-    """The state of ``record`` as a code."""
-    return "unsigned" if record.signature is None else "signed"
+    """The state of ``record`` as a code; ``altered``: not what its signature covers."""
+    return state(record)
 
 
 def state_words(record: Record) -> str:
     """The state of ``record`` as a sentence."""
     signature = record.signature
     if signature is None:
-        return "Unsigned: nobody has checked and signed this record."
-    return f"Signed by {signature.who}, {signature.when:%Y-%m-%d %H:%M %Z}."
+        if record.amends is None:
+            return "Unsigned: nobody has checked and signed this record."
+        return f"Unsigned amendment of the signed version {record.amends[:12]}."
+    if state(record) == "altered":
+        return (
+            f"ALTERED after it was signed by {_signed_by(signature)}: not what was signed, not "
+            "to be relied on."
+        )
+    amends = f", amending the version {record.amends[:12]}" if record.amends else ""
+    return f"Signed by {_signed_by(signature)}{amends}."
+
+
+def _signed_by(signature: Signature) -> str:
+    """ "A. Reader, 2026-03-04 10:30 UTC"."""
+    return f"{signature.who}, {signature.when:%Y-%m-%d %H:%M %Z}".rstrip()
