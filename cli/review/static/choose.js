@@ -71,7 +71,7 @@ export function choose(anchor, { title, options, current, typed = "", after }) {
     function pressed(event) {
       if (event.isComposing) return;
       event.stopPropagation();
-      if (take(event.key)) event.preventDefault();
+      if (isTail(event.key) || take(event.key)) event.preventDefault();
     }
     function take(name) {
       if (name === "Escape") close(null);
@@ -109,7 +109,7 @@ export function choose(anchor, { title, options, current, typed = "", after }) {
   });
 }
 
-export const feed = (name) => open?.feed(name);
+export const feed = (name) => isTail(name) || open?.feed(name);
 
 function rememberTail(label, typed) {
   const said = typed.trim().toLowerCase();

@@ -27,6 +27,7 @@ const kinded = (kind, field, index, more) => ({ kind, [field]: index, ...more })
 export const agree = () => by({
   finding: (i) => change(kinded("confirm_finding", "finding", i), `Confirmed: ${findingWords(record().findings[i])}.`),
   correction: (i) => change(kinded("decide_correction", "correction", i, { accept: true }), `The words are “${record().corrections[i].became}”.`),
+  claim: (i) => change(kinded("confirm_claim", "claim", i), "It was taught so."),
   rejected: (i) => change(kinded("restore_finding", "rejected", i), `Taken back in: ${findingWords(record().rejected[i].finding)}.`),
 });
 

@@ -37,6 +37,7 @@ function ask(title, content, confirm, read) {
     }
     document.body.append(box);
     box.showModal();
+    box.querySelector("#ask-name")?.select();
   });
 }
 

@@ -66,15 +66,11 @@ export async function editFact(field) {
     `${label}: ${field === "age_months" ? ageWords(now) : (now ?? "not recorded")}.`);
 }
 
-const FORMATS = [["text", "Text"], ["html", "Page (HTML)"], ["pdf", "PDF"], ["docx", "Letter (DOCX)"],
-  ["csv", "Table (CSV)"], ["parquet", "Table (Parquet)"], ["fhir-r4", "FHIR R4"], ["fhir-r5", "FHIR R5"],
-  ["vtt", "Captions (WebVTT)"], ["json", "Record (JSON)"]];
-
 export function drawExport(section) {
   const unsigned = app.view.state !== "signed";
   fill(section, h("h2", {}, "Hand on"),
     unsigned ? h("p", { class: "soft" }, "Not signed: every file says so.") : null,
-    h("ul", { class: "formats" }, FORMATS.map(([format, label], place) => h("li", {},
+    h("ul", { class: "formats" }, (app.setup.formats ?? []).map(({ format, label }, place) => h("li", {},
       h("a", { href: api.exportAddress(app.view.id, format), download: true,
         "data-focus": place ? `export:${format}` : "do:export",
         on: { click: (event) => { event.preventDefault(); handOn(format, label); } } }, label)))));

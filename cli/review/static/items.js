@@ -73,7 +73,7 @@ export function drawUnresolved(node) {
 export function drawCorrections(node) {
   section(node, "Corrected words", record().corrections.length, null,
     record().corrections.map((c, index) => item("correction", index,
-      [h("span", { class: "state" }, c.made ? "changed" : "only suggested"), " heard ", quoted(c.heard),
+      [h("span", { class: "state" }, c.decided ? "✓ " : "", c.made ? "changed" : c.decided ? "left as heard" : "only suggested"), " heard ", quoted(c.heard),
         c.made ? " became " : " perhaps ", quoted(c.became), time("correction", index),
         isSelected("correction", index) ? h("small", { class: "soft" }, ` ${c.reason}`) : null],
       [hearButton(),
@@ -92,9 +92,10 @@ export function drawClaims(node) {
     record().claims.map((c, index) => {
       const held = checks.get(index);
       return item("claim", index,
-        [h("span", { class: "state" }, RESULT[held?.result] ?? ""), " ", app.view.labels.claims[index],
+        [h("span", { class: "state" }, c.origin?.by === "reviewer" ? "✓ by a reviewer, " : "", RESULT[held?.result] ?? ""), " ", app.view.labels.claims[index],
           time("claim", index), held && held.result !== "agrees" ? h("small", { class: "soft" }, ` ${held.text}`) : null],
         [hearButton(),
+          button("It was taught so", act.agree, { shortcut: "y", focus: "do:agree" }),
           button("Change the value", act.claimValue, { shortcut: "g", focus: "do:value" }),
           button("Change the subject", act.claimSubject, { shortcut: "w", focus: "do:subject" }),
           button("Reject", act.refuse, { shortcut: "x", focus: "do:refuse" })]);

@@ -1,0 +1,153 @@
+"""What the page must not do, and what it must not lose.
+
+Script in a record stays text (OWASP cross-site scripting: HTML body and attribute contexts);
+nothing is fetched from elsewhere; a conflict is shown; a change made while the program is away
+is kept and saved later.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from playwright.sync_api import expect
+from plessor.pipeline.record import Word
+
+MARKUP = '<img src=x onerror="window.hit=1"><script>window.hit=1</script>'
+
+
+def test_page_shows_script_in_a_record_as_text(reader, review, visit) -> None:
+    plain = visit()
+    hostile = plain.model_copy(
+        update={
+            "narration": MARKUP,
+            "examiner": '"><svg onload=window.hit=1>',
+            "words": (Word(text="<b>left</b>", heard=MARKUP), *plain.words[1:]),
+            "findings": (
+                plain.findings[0].model_copy(update={"note": MARKUP}),
+                *plain.findings[1:],
+            ),
+            "unresolved": (plain.unresolved[0].model_copy(update={"reason": MARKUP}),),
+        }
+    )
+    id = review.add(hostile)
+    reader.page.reload()
+    expect(reader.page.locator("table.list")).to_contain_text(MARKUP)
+    reader.open(id)
+    page = reader.page
+    for place in ("h1", "#table", "#unresolved"):
+        expect(page.locator(place)).to_contain_text(MARKUP)
+    expect(page.locator("#text")).to_contain_text("<b>left</b>")
+    expect(page.locator("#facts")).to_contain_text("<svg onload")
+    assert page.evaluate("window.hit") is None
+    assert page.locator("main script, main img[src=x], main b").count() == 0
+
+
+def test_page_asks_nobody_but_the_program(reader, review, visit, write_sound) -> None:
+    sound = write_sound("visit.wav", seconds=20.0)
+    id = review.add(visit(sound), audio=sound)
+    reader.open(id)
+    reader.press("n", "p", f"Shift+{reader.letter_of(0)}", "s", "j")
+    reader.saved(2)
+    elsewhere = [u for u in reader.requests if not u.startswith((f"{review.origin}/", "data:"))]
+    assert elsewhere == []
+    assert len(reader.requests) > 20
+
+
+def test_page_runs_no_inline_script_or_style(reader, review, visit) -> None:
+    reader.open(review.add(visit()))
+    page = reader.page
+    page.evaluate(
+        "() => { const s = document.createElement('script'); s.textContent = 'window.hit = 1';"
+        " document.body.append(s); }"
+    )
+    assert page.evaluate("window.hit") is None
+    assert [f for f in reader.faults if "Content Security Policy" in f]
+    reader.faults.clear()
+
+
+def test_page_shows_a_conflict_and_applies_the_change_again(reader, review, visit) -> None:
+    page = reader.page
+    id = review.add(visit())
+    reader.open(id)
+    stored = review.store.load(id)
+    findings = stored.record.findings
+    other = stored.record.model_copy(update={"findings": (findings[2], *findings[:2])})
+    review.store.save(
+        id,
+        other,
+        base_version=1,
+        who="C. Other",
+        when=dt.datetime.now(dt.UTC),
+        what="order",
+        before="",
+        after="",
+        why=None,
+    )
+    reader.press(f"Shift+{reader.letter_of(0)}", "s")
+    expect(page.locator("#notices")).to_contain_text("Somebody else")
+    expect(page.locator("#notices")).to_contain_text("Kept here")
+    reader.saved(2)
+    assert review.store.load(id).version == 2
+    reader.press("r")
+    reader.saved(3)
+    expect(page.locator("#notices")).to_be_empty()
+    changed = review.record(id).findings
+    assert (changed[1].grade, changed[1].side) == ("3", "left")
+    assert changed[0] == findings[2] and changed[2] == findings[1]
+
+
+def test_page_keeps_a_change_while_the_program_is_away(reader, review, visit) -> None:
+    page = reader.page
+    id = review.add(visit())
+    reader.open(id)
+    review.stop()
+    reader.press(f"Shift+{reader.letter_of(0)}", "s")
+    expect(page.locator("#notices")).to_contain_text("Not saved. The program does not answer")
+    reader.press("c")
+    expect(page.locator("#notices")).to_contain_text("still waiting to be saved")
+    reader.press("r")
+    expect(page.locator("#notices")).to_contain_text("Kept here: power, wrist extension, left: 3")
+    review.start_again()
+    reader.press("r")
+    reader.saved(2)
+    expect(page.locator("#notices")).to_be_empty()
+    finding = review.record(id).findings[0]
+    assert (finding.side, finding.certainty) == ("left", "definite")
+
+
+def test_page_asks_before_it_is_left_with_an_unsaved_change(reader, review, visit) -> None:
+    page = reader.page
+    reader.open(review.add(visit()))
+    page.route("**/edits", lambda route: route.abort())
+    reader.press(f"Shift+{reader.letter_of(0)}", "s")
+    expect(page.locator("#notices")).to_contain_text("Kept here")
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.close(run_before_unload=True)
+    page.wait_for_timeout(300)
+    assert asked == ["beforeunload"]
+
+
+def test_page_tells_why_a_change_is_refused(reader, review, visit) -> None:
+    page = reader.page
+    id = review.add(visit())
+    reader.open(id)
+    page.route(
+        "**/edits",
+        lambda route: route.continue_(
+            post_data=route.request.post_data.replace('"left"', '"nowhere"')
+        ),
+    )
+    reader.press(f"Shift+{reader.letter_of(0)}", "s")
+    expect(page.locator("#notices")).to_contain_text("Not changed.")
+    assert review.store.load(id).version == 1
+
+
+@pytest.mark.parametrize("format", ["text", "json", "csv", "html"])
+def test_page_hands_on_each_format(reader, review, visit, format) -> None:
+    reader.open(review.add(visit()))
+    link = reader.page.locator(f'#export a[href$="/export/{format}"]')
+    with reader.page.expect_download() as download:
+        link.press("Enter")
+    assert download.value.path().stat().st_size > 100
