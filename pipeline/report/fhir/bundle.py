@@ -79,7 +79,7 @@ def _report(case: Case) -> Json:
     results = [f"finding {index}" for index in range(len(record.findings))]
     if record.age_months is not None:
         results.insert(0, "age")
-    signature = record.signature if case.is_signed else None
+    signature = case.signature
     signer = case.person(signature.who, otherwise="") if signature else {}
     return known(
         resourceType="DiagnosticReport",

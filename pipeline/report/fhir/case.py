@@ -15,7 +15,7 @@ from typing import Literal
 
 from ....lexicon.fhir import load_fhir
 from ...interpret import Interpretation
-from ...record import Record
+from ...record import Record, Signature
 from ..signed import state_of
 from .elements import Json, bare, known, words
 
@@ -35,10 +35,10 @@ class Case:
         """Whether the release is R4."""
         return self.release == "R4"
 
-    @property
-    def is_signed(self) -> bool:
-        """Whether the content is what somebody signed."""
-        return state_of(self.record) == "signed"
+    @cached_property
+    def signature(self) -> Signature | None:
+        """The signature, if there is one and it covers the content as it is."""
+        return self.record.signature if self._state == "signed" else None
 
     @cached_property
     def status(self) -> str:
@@ -46,8 +46,11 @@ class Case:
 
         An amendment that nobody has signed yet is preliminary like any other record.
         """
-        state = "amended" if self.is_signed and self.record.amends else state_of(self.record)
-        return bare("status", state)
+        return bare("status", "amended" if self.signature and self.record.amends else self._state)
+
+    @cached_property
+    def _state(self) -> str:
+        return state_of(self.record)
 
     @cached_property
     def digest(self) -> str:

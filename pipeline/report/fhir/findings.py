@@ -3,9 +3,9 @@
 What was not examined has a reason in the place of a value, and is never normal: only what the
 interpretation calls abnormal has an interpretation code, and nothing is coded as normal. How
 certain the examiner was is a component and no extension, since FHIR wants components to be
-read with the value. The side is said three times in R4, where a body site has none of its
-own: in words, in a code that joins place and side, and in the BodyStructure. R5 allows the
-BodyStructure alone.
+read with the value. The side is in the words of every code, so that whoever shows words alone
+shows it. R4 has no side of a body site: there a code joins place and side, and an extension
+leads to the BodyStructure, which R5 refers to directly and alone.
 """
 
 from __future__ import annotations
@@ -56,9 +56,14 @@ def body_structures(case: Case) -> Iterator[tuple[str, Json]]:
 
 def sentence(finding: Finding) -> str:
     """The finding in words: "power (elbow flexion), left: 3, possible"."""
-    side = "" if finding.side == "none" else f", {name('side', finding.side)}"
     told = ", ".join((said(finding), *marks(finding, times=False)))
-    return f"{place_name(finding.modality, finding.segment)}{side}: {told}"
+    return f"{_what(finding)}: {told}"
+
+
+def _what(finding: Finding) -> str:
+    """What was examined, where and on which side, so that a code's text alone tells the side."""
+    side = "" if finding.side == "none" else f", {name('side', finding.side)}"
+    return place_name(finding.modality, finding.segment) + side
 
 
 def _observation(case: Case, finding: Finding, is_abnormal: bool, terms: list[Phenotype]) -> Json:
@@ -72,7 +77,7 @@ def _observation(case: Case, finding: Finding, is_abnormal: bool, terms: list[Ph
         ],
         status=case.status,
         category=[concept(published("category", "finding"))],
-        code=concept(own("modality", finding.modality), text=name("modality", finding.modality)),
+        code=concept(own("modality", finding.modality), text=_what(finding)),
         subject=case.reference("patient"),
         effectiveDateTime=record.date.isoformat() if record.date else None,
         performer=[case.person(record.examiner, otherwise="")] if words(record.examiner) else [],
@@ -102,7 +107,8 @@ def _value(finding: Finding) -> Json:
         }
     scale = load().vocabulary.modalities[finding.modality].scale
     coding = own("grade", finding.grade, system=f"scale:{scale}")
-    return {"valueCodeableConcept": concept(coding, text=name("grade", finding.grade))}
+    doubt = ", possible" if finding.certainty == "possible" else ""
+    return {"valueCodeableConcept": concept(coding, text=name("grade", finding.grade) + doubt)}
 
 
 def _phenotype(term: Phenotype) -> Json:

@@ -11,7 +11,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from ....lexicon.rules import load_rules
-from ...record import Record
+from ...record import Signature
 from .case import Case
 from .elements import (
     Json,
@@ -55,7 +55,7 @@ def device(case: Case) -> Json:
 
 def practitioners(case: Case) -> Iterator[tuple[str, Json]]:
     """Everybody whom the record names as examiner, reviewer or signer, by that name alone."""
-    for who in dict.fromkeys(filter(None, map(words, _names(case.record)))):
+    for who in dict.fromkeys(filter(None, map(words, _names(case)))):
         yield (
             f"person {who}",
             {"resourceType": "Practitioner", "text": narrative([who]), "name": [{"text": who}]},
@@ -72,8 +72,8 @@ def provenances(case: Case) -> Iterator[tuple[str, Json]]:
             reviewed.setdefault(key, []).append(index)
     for number, ((who, when), findings) in enumerate(reviewed.items()):
         yield f"reviewed {number}", _reviewed(case, who, when, findings)
-    if case.is_signed:
-        yield "signed", _signed(case)
+    if case.signature:
+        yield "signed", _signed(case, case.signature)
 
 
 def _heard(case: Case) -> Json:
@@ -104,9 +104,7 @@ def _reviewed(case: Case, who: str | None, when: dt.datetime | None, findings: l
     )
 
 
-def _signed(case: Case) -> Json:
-    signature = case.record.signature
-    assert signature is not None  # ``is_signed`` says so
+def _signed(case: Case, signature: Signature) -> Json:
     who = case.person(signature.who, otherwise="somebody who is not named")
     return {
         **_provenance(
@@ -143,6 +141,7 @@ def _provenance(
     is_day = when is not None and instant(when) is None
     return known(
         resourceType="Provenance",
+        text=narrative([f"{activity}: {who['display']}"]),
         target=[case.reference(part) for part in targets],
         occurredDateTime=when.date().isoformat() if when is not None and is_day else None,
         **recorded,
@@ -157,10 +156,10 @@ def _entity(role: str, sha256: str, display: str) -> Json:
     return {"role": bare("entity", role), "what": what}
 
 
-def _names(record: Record) -> Iterator[str | None]:
-    yield record.examiner
-    for finding in record.findings:
+def _names(case: Case) -> Iterator[str | None]:
+    yield case.record.examiner
+    for finding in case.record.findings:
         if finding.origin.by == "reviewer":
             yield finding.origin.who
-    if record.signature:
-        yield record.signature.who
+    if case.signature:
+        yield case.signature.who
