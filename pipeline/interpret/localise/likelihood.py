@@ -101,7 +101,12 @@ def log_likelihoods(
 
 def _logs(model: Model, readings: Sequence[Reading], rates: Rates, down: Array, up: Array) -> Array:
     """Weighted logs of the readings; left and right of one thing are read together."""
-    classes = _classes(model, readings, rates, down, up)
+    # The same thing may be said many times over; what is probable there is asked for once.
+    asked = {(r.modality, r.mode, r.leaves, r.columns): r for r in readings}
+    classes = _classes(model, list(asked.values()), rates, down, up)
+    if len(asked) < len(readings):
+        at = {key: i for i, key in enumerate(asked)}
+        classes = classes[:, [at[r.modality, r.mode, r.leaves, r.columns] for r in readings]]
     wrong = np.array([r.wrong for r in readings], np.float32)
     given = np.array([r.grade for r in readings], np.float32).T * (1 - wrong) + wrong
     alone = sum(chance * grade[:, None] for chance, grade in zip(classes, given, strict=True))
