@@ -67,9 +67,8 @@ class Views:
         """How many items of one version want attention."""
         known = self.known_items(stored.id, stored.version)
         if known is None:
-            known = len(attention(stored.record, interpret(stored.record)))
-            with self._lock:
-                self._open[stored.id, stored.version] = known
+            self.view(stored)
+            known = self._open[stored.id, stored.version]
         return known
 
 

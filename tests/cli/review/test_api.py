@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from email.message import Message
 
 import pytest
@@ -11,6 +13,8 @@ from plessor.lexicon import load
 from plessor.lexicon.rules import load_rules
 from plessor.pipeline.formats import FORMATS
 from plessor.pipeline.record import Record
+from plessor.pipeline.store import Store
+from sqlalchemy import Engine, event
 
 SCRIPT = "<script>alert(1)</script>"
 OTHER_SIDE = {"kind": "change_finding", "finding": 0, "field": "side", "value": "right"}
@@ -326,6 +330,41 @@ def test_a_clip_needs_its_seconds(session, add, query) -> None:
     answer = session.get(f"/api/records/{add()}/clip?{query}")
     assert answer.status_code == 422
     assert "_s" in answer.json()["message"]
+
+
+def test_a_full_disk_is_told_and_the_last_good_state_stays(session, store, add) -> None:
+    """SQLite itself answers SQLITE_FULL, once its file may not grow any more."""
+    id = add()
+
+    def limit(connection, _) -> None:
+        pages = connection.execute("PRAGMA page_count").fetchone()[0]
+        connection.execute(f"PRAGMA max_page_count = {pages}")
+
+    with _each_connection(store, limit):
+        for version in range(1, 60):  # until the free pages are used up
+            answer = session.edit(id, version, {**GRADE_4, "value": "45"[version % 2]})
+            if answer.status_code != 200:
+                break
+        assert answer.status_code == 503
+        assert "no room left" in answer.json()["message"]
+        assert "wrist" not in answer.text
+        kept = session.get(f"/api/records/{id}").json()
+        assert kept["version"] == version
+        assert store.verify().faults == []
+    answer = session.edit(id, version, {**GRADE_4, "value": "45"[version % 2]})
+    assert (answer.status_code, answer.json()["version"]) == (200, version + 1)
+
+
+@contextmanager
+def _each_connection(store: Store, prepare) -> Iterator[None]:
+    """Has every connection that is made prepared; those before and after are not."""
+    store.close()
+    event.listen(Engine, "connect", prepare)
+    try:
+        yield
+    finally:
+        event.remove(Engine, "connect", prepare)
+        store.close()
 
 
 def test_a_bug_is_told_without_words_of_the_record(session, add, monkeypatch, capsys) -> None:

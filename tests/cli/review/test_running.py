@@ -24,7 +24,7 @@ from typing import Any
 import pytest
 from plessor.pipeline.store import Store
 
-GRADES = ["0", "1", "2", "3", "4", "5"]
+GRADES = ["4", "5", "0", "1", "2", "3"]  # the first is not what the record has
 
 
 class Server:
@@ -109,84 +109,76 @@ def test_a_hundred_editors_at_once_lose_nothing(start, folder, tmp_path) -> None
 
     def editor(number: int) -> None:
         together.wait()
-        for version, grade in ((1, "4"), (2, GRADES[number % 6])):
-            if grade == "4" and version == 2:
-                grade = "5"
-            status, answer = _edit(server, ids[number], version, grade, f"Editor {number}")
-            assert (status, answer["version"]) == (200, version + 1)
+        status, answer = _edit(server, ids[number], 1, "45"[number % 2], f"Editor {number}")
+        assert (status, answer["version"]) == (200, 2)
 
     with ThreadPoolExecutor(len(ids)) as threads:
         list(threads.map(editor, range(len(ids))))
     code, said = server.end(signal.SIGINT)
     assert (code, said.splitlines()[1:]) == (0, [])
     with closing(sqlite3.connect(tmp_path / "records.sqlite")) as database:
-        assert database.execute("SELECT count(*) FROM events").fetchone() == (300,)
-        assert database.execute("SELECT count(*) FROM versions").fetchone() == (300,)
+        assert database.execute("SELECT count(*) FROM events").fetchone() == (200,)
+        assert database.execute("SELECT count(*) FROM versions").fetchone() == (200,)
     store = Store.open(str(tmp_path / "records.sqlite"))
     assert store.verify().faults == []
     for number, id in enumerate(ids):
         stored = store.load(id)
-        grade = GRADES[number % 6]
-        assert stored.version == 3
-        assert stored.record.findings[0].grade == ("5" if grade == "4" else grade)
+        assert stored.version == 2
+        assert stored.record.findings[0].grade == "45"[number % 2]
         assert stored.record.findings[0].origin.who == f"Editor {number}"
 
 
 def test_a_sudden_end_loses_no_edit_that_was_acknowledged(start, folder, tmp_path) -> None:
     chance = random.Random(6)
     acknowledged: dict[tuple[str, int], str] = {}
-    for _ in range(3):
-        server = start(str(folder))
+    files = [str(path) for path in sorted(folder.iterdir())[:4]]
+    for _ in range(2):
+        server = start(*files)
         rows = {row["id"]: row["version"] for row in server.get("/api/records")}
-        for (id, version), _grade in acknowledged.items():
-            assert rows[id] >= version
+        assert all(rows[id] >= version for id, version in acknowledged)
+        some = threading.Semaphore(0)
 
-        def editor(id: str, version: int, server: Server = server) -> None:
-            for turn in range(10_000):
-                grade = GRADES[(version + turn) % 6]
+        def editor(id: str, version: int, server=server, some=some) -> None:
+            while True:
+                grade = GRADES[version % 6]
                 try:
                     status, answer = _edit(server, id, version, grade, "A. Reviewer")
                 except (OSError, http.client.HTTPException, ValueError):
                     return  # the end: not acknowledged
-                if status == 200:
-                    version = answer["version"]
-                    acknowledged[id, version] = grade
-                else:  # the grade was that already
-                    assert status == 422, answer
+                assert status == 200, answer
+                version = answer["version"]
+                acknowledged[id, version] = grade
+                some.release()
 
-        threads = [threading.Thread(target=editor, args=item) for item in [*rows.items()][:8]]
+        threads = [threading.Thread(target=editor, args=item) for item in rows.items()]
         for thread in threads:
             thread.start()
-        time.sleep(chance.uniform(0.4, 1.4))
+        for _ in range(8):
+            assert some.acquire(timeout=30)
+        time.sleep(chance.uniform(0.0, 0.3))
         assert server.end(signal.SIGKILL)[0] == -signal.SIGKILL
         for thread in threads:
             thread.join()
     store = Store.open(str(tmp_path / "records.sqlite"))
     assert store.verify().faults == []
-    assert len(acknowledged) > 10
+    assert len(acknowledged) >= 16
     for (id, version), grade in acknowledged.items():
         assert store.load(id, version).record.findings[0].grade == grade
 
 
-def test_a_stopped_server_says_nothing_of_a_record(start, folder) -> None:
+def test_it_listens_on_the_loopback_alone_and_says_nothing_of_a_record(start, folder) -> None:
     server = start(str(folder / "000.json"))
     (row,) = server.get("/api/records")
     assert server.post(f"/api/records/{row['id']}/edits", {})[0] == 422
     assert server.post(f"/api/records/{row['id']}/nothing", {})[0] == 404
     assert _edit(server, row["id"], 1, "4", "A. Reviewer")[0] == 200
+    tables = [Path("/proc/net/tcp"), Path("/proc/net/tcp6")]
+    if tables[0].exists():  # proc(5): state 0A listens; 0100007F is 127.0.0.1, little-endian
+        port = f"{int(server.address.rpartition(':')[2]):04X}"
+        lines = [line.split() for t in tables if t.exists() for line in t.read_text().splitlines()]
+        listening = [a[1] for a in lines if a[3] == "0A" and a[1].endswith(f":{port}")]
+        assert listening == [f"0100007F:{port}"]
     code, said = server.end(signal.SIGTERM)
     assert code in (143, -signal.SIGTERM)
-    assert server.link not in said
-    for word in ("wrist", "visit", "Reviewer", "Traceback"):
+    for word in ("wrist", "visit", "Reviewer", "Traceback", server.link):
         assert word not in said
-
-
-def test_it_listens_on_the_loopback_alone(start, folder) -> None:
-    server = start(str(folder / "000.json"))
-    port = int(server.address.rpartition(":")[2])
-    tables = [Path("/proc/net/tcp"), Path("/proc/net/tcp6")]
-    if not tables[0].exists():
-        pytest.skip("the system does not list its sockets in /proc/net/tcp")
-    lines = [line.split() for t in tables if t.exists() for line in t.read_text().splitlines()[1:]]
-    listening = [a[1] for a in lines if a[3] == "0A" and int(a[1].rpartition(":")[2], 16) == port]
-    assert listening == [f"0100007F:{port:04X}"]  # proc(5): 127.0.0.1, little-endian
