@@ -52,7 +52,7 @@ clean:
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
 
 $(READY_TO_RUN): | $(BIN)/python
-	$(BIN)/python -m pip install --quiet --editable '.[offline-model]'
+	$(BIN)/python -m pip install --quiet --editable '.[offline-model,review,outputs]'
 	@rm -f $(VENV)/.run-* && touch $@
 
 $(READY_TO_WORK): | $(BIN)/python
