@@ -39,9 +39,11 @@ def read(document: str, *, place: str) -> Record:
 
 def shown(record: Record) -> dict[str, Any]:
     """What the list shows of a record."""
+    from ..review import state  # with much behind it, which a list does not need
+
     return {
         "narration": plain(record.narration),
-        "state": _state(record),
+        "state": state(record),
         "age_months": record.age_months,
         "examiner": plain(record.examiner),
         "date": None if record.date is None else record.date.isoformat(),
@@ -54,12 +56,3 @@ def plain(text: str | None) -> Any:
     if text is None:
         return None
     return text.replace("\0", "\ufffd").encode("utf-8", "replace").decode("utf-8")
-
-
-def _state(record: Record) -> str:
-    from importlib import import_module
-
-    try:
-        return str(import_module("plessor.pipeline.review.signing").state(record))
-    except (ImportError, AttributeError):  # until it is there
-        return "unsigned"

@@ -81,7 +81,7 @@ def told(name: str) -> Iterator[None]:
         yield
     except PoolTimeout:
         raise StoreError(f"{name}: {_BUSY}.") from None
-    except (SQLAlchemyError, sqlite3.Error) as error:
+    except (SQLAlchemyError, sqlite3.Error, UnicodeDecodeError) as error:
         raise StoreError(f"{name}: {reason_of(error)}.") from None
 
 
@@ -89,12 +89,11 @@ def is_damage(error: Exception) -> bool:
     """Whether the database says that what it holds is damaged."""
     original = error.orig if isinstance(error, DBAPIError) else error
     code = getattr(original, "sqlite_errorcode", None)
-    if code is None and isinstance(original, sqlite3.Error):
-        return True  # not from SQLite but from reading its answer: no UTF-8
-    state = getattr(original, "sqlstate", None) or ""
-    return (code or 0) & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or state[
-        :2
-    ] == "XX"
+    if isinstance(code, int):
+        return code & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+    if isinstance(original, sqlite3.Error | UnicodeDecodeError):
+        return True  # said when an answer of SQLite is read
+    return str(getattr(original, "sqlstate", "")).startswith("XX")
 
 
 def reason_of(error: Exception) -> str:
@@ -109,7 +108,7 @@ def reason_of(error: Exception) -> str:
             if key in _SQLSTATE:
                 return _SQLSTATE[key]
         return f"the database refused (SQLSTATE {state})"
-    if isinstance(original, sqlite3.Error):
+    if isinstance(original, sqlite3.Error | UnicodeDecodeError):
         return "the file holds what is no text where text should be"
     if isinstance(error, DBAPIError) and error.connection_invalidated:
         return "the connection was lost" + _UNKNOWN

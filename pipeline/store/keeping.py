@@ -24,6 +24,7 @@ from .documents import plain, read, shown, written
 from .engine import WRITES, make_engine, name_of, url_of
 from .faults import ConflictError, StoreError, UnknownRecordError, told
 from .migration import migrate
+from .rows import events, summaries
 from .stored import Event, Stored, Summary, Verdict
 from .undoing import amended, last_change
 from .verifying import verify
@@ -110,7 +111,7 @@ class Store:
         """A line for each record, in the order in which they were added."""
         with self._reading() as connection:
             rows = connection.execute(select(_records).order_by(_records.c.added)).all()
-        return [_summary(row) for row in rows]
+        return summaries(rows, name=self.name)
 
     def load(self, id: str, version: int | None = None) -> Stored:
         """The newest version of a record, or the one asked for; ``StoreError`` for none."""
@@ -289,7 +290,7 @@ class Store:
         rows = connection.execute(
             select(_events).where(_events.c.record_id == id).order_by(_events.c.number)
         )
-        return [_event(row) for row in rows]
+        return events(rows, name=self.name)
 
     def _unknown(self, id: str, *, version: int | None = None) -> UnknownRecordError:
         record = f"record {id}" if _is_id(id) else "such record"
@@ -301,38 +302,3 @@ class Store:
 
 def _is_id(id: str) -> bool:
     return re.fullmatch("[0-9a-f]{32}", id) is not None
-
-
-def _summary(row: Row[Any]) -> Summary:
-    return Summary(
-        id=row.id,
-        narration=row.narration,
-        version=row.version,
-        when=dt.datetime.fromisoformat(row.at),
-        who=row.who,
-        state=row.state,
-        age_months=row.age_months,
-        examiner=row.examiner,
-        date=None if row.date is None else dt.date.fromisoformat(row.date),
-        findings=row.findings,
-    )
-
-
-def _event(row: Row[Any]) -> Event:
-    return Event(
-        number=row.number,
-        record=row.record_id,
-        version=row.version,
-        kind=row.kind,
-        when=dt.datetime.fromisoformat(row.at),
-        who=row.who,
-        what=row.what,
-        before=row.before,
-        after=row.after,
-        why=row.why,
-        source=row.source,
-        undoes=row.undoes,
-        document=row.document,
-        previous=row.previous,
-        sha256=row.sha256,
-    )

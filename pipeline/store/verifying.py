@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Row, and_, func, select, text
+from sqlalchemy import Connection, Engine, Integer, Row, and_, func, select, text
 from sqlalchemy.exc import SQLAlchemyError
 
 from . import tables
@@ -62,7 +62,7 @@ def verify(engine: Engine, *, name: str, noted: str | None = None) -> Verdict:
         with connection.begin():
             try:
                 _check(connection, walk, wanted)
-            except SQLAlchemyError as error:
+            except (SQLAlchemyError, UnicodeDecodeError) as error:
                 if not is_damage(error):
                     raise
                 walk.faults.append(f"After event {walk.number}: {reason_of(error)}.")
@@ -101,16 +101,16 @@ def _check(connection: Connection, walk: _Walk, noted: tuple[int, str] | None) -
 
 
 def _check_event(row: Row[Any], walk: _Walk) -> None:
+    if not _is_well_formed(row):
+        walk.faults.append(f"Event {walk.number + 1} was changed.")
+        walk.number, walk.sha256 = walk.number + 1, str(row.sha256)
+        return
     event, faults = f"Event {row.number}", walk.faults
     if row.number != walk.number + 1:
         faults.append(f"{event} stands where event {walk.number + 1} should be.")
     if row.previous != walk.sha256:
         faults.append(f"{event} does not follow from the event before it.")
-    try:
-        unchanged = event_hash(row._asdict()) == row.sha256
-    except TypeError:  # SQLite lets a column hold what is no text
-        unchanged = False
-    if not unchanged:
+    if event_hash(row._asdict()) != row.sha256:
         faults.append(f"{event} was changed.")
     before = walk.last.get(row.record_id)
     if row.version != (1 if before is None else before.version + 1):
@@ -123,11 +123,19 @@ def _check_event(row: Row[Any], walk: _Walk) -> None:
         walk.joined += 1
         if not isinstance(row.content, str) or document_hash(row.content) != row.document:
             faults.append(f"The version that event {row.number} made was changed.")
-    if isinstance(row.number, int):
-        walk.number = row.number
-    walk.sha256 = row.sha256
+    walk.number, walk.sha256 = row.number, row.sha256
     walk.last[row.record_id] = row
     walk.added.setdefault(row.record_id, row.number)
+
+
+def _is_well_formed(row: Row[Any]) -> bool:
+    """Whether each field has its type: SQLite lets a column hold anything."""
+    return all(
+        isinstance(value, int if isinstance(column.type, Integer) else str)
+        or (value is None and column.nullable)
+        for column in _events.columns
+        for value in [getattr(row, column.name)]
+    )
 
 
 def _check_ends(connection: Connection, walk: _Walk) -> None:

@@ -9,6 +9,7 @@ import traceback
 import pytest
 from hypothesis import HealthCheck, given, settings
 from plessor.pipeline.record import Audio, Finding, Record
+from plessor.pipeline.review import sign
 from plessor.pipeline.store import ConflictError, Store, StoreError, UnknownRecordError
 
 WHEN = dt.datetime(2026, 5, 4, 9, 30, tzinfo=dt.UTC)
@@ -130,6 +131,37 @@ def test_undo_takes_a_change_made_after_an_undo_first(store: Store, exam) -> Non
     for version in (5, 6):
         ages.append(store.undo(id, base_version=version, **ADDED).record.age_months)
     assert ages == [50, 61]
+
+
+def test_undo_after_a_signature_amends_what_was_signed(store: Store, exam) -> None:
+    id = store.add(exam(), **ADDED).id
+    store.save(id, exam(age_months=50), base_version=1, **SAVED)
+    signed = sign(exam(age_months=50), who="Bo Falk", when=LATER)
+    store.save(id, signed, base_version=2, who="Bo Falk", when=LATER, what="sign")
+    assert store.records()[0].state == "signed"
+    first = store.undo(id, base_version=3, **ADDED).record
+    assert (first.signature, first.age_months) == (None, 50)
+    second = store.undo(id, base_version=4, **ADDED).record
+    assert (second.signature, second.age_months) == (None, 61)
+    assert first.amends == second.amends == signed.signature.sha256
+    assert store.records()[0].state == "unsigned"
+    assert store.load(id, 3).record == signed
+    assert not store.verify().faults
+
+
+def test_undo_of_an_amendment_lets_the_signed_version_stand(store: Store, exam) -> None:
+    signed = sign(exam(), who="Bo Falk", when=LATER)
+    id = store.add(signed, **ADDED).id
+    amendment = exam(age_months=50, amends=signed.signature.sha256)
+    store.save(id, amendment, base_version=1, **SAVED)
+    assert store.undo(id, base_version=2, **ADDED).record == signed
+    assert store.records()[0].state == "signed"
+
+
+def test_list_tells_a_record_that_was_altered_after_it_was_signed(store: Store, exam) -> None:
+    signed = sign(exam(), who="Bo Falk", when=LATER)
+    store.add(signed.model_copy(update={"age_months": 9}), **ADDED)
+    assert store.records()[0].state == "altered"
 
 
 def test_store_knows_no_other_record(store: Store, exam) -> None:
