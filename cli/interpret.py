@@ -26,7 +26,12 @@ def command(
     record: options.RecordFiles,
     format: Annotated[
         options.InterpretationFormat,
-        typer.Option("--format", "-f", help="How to write the interpretation."),
+        typer.Option(
+            "--format",
+            "-f",
+            help="How to write the interpretation.",
+            callback=options.format_name,
+        ),
     ] = "text",
     earlier: Annotated[
         Path | None,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from ..pipeline.formats import FORMATS
+from ..pipeline.formats import ALIASES, FORMATS
 
 if TYPE_CHECKING:
     from ..pipeline.exam import ExamFacts, ExamOptions
@@ -18,14 +18,19 @@ if TYPE_CHECKING:
     Format = str
     InterpretationFormat = str
 else:
-    Format = Literal[tuple(FORMATS)]
+    Format = Literal[(*FORMATS, *ALIASES)]
     InterpretationFormat = Literal[
-        (*(name for name, f in FORMATS.items() if f.interprets), "json", "jsonl")
+        (*(name for name, f in FORMATS.items() if f.interprets), "json", "jsonl", *ALIASES)
     ]
 PlainFormat = Literal["text", "json"]
 
 _AGE = re.compile(r"(?:(\d+) ?y)? ?(?:(\d+) ?m)?", re.IGNORECASE)
 _MAX_MONTHS = 1500
+
+
+def format_name(name: str) -> str:
+    """The name of the format that was asked for, by that or by another name."""
+    return ALIASES.get(name, name)
 
 
 def months(text: str) -> int:
@@ -111,7 +116,10 @@ Reviewer = Annotated[
         show_default=False,
     ),
 ]
-RecordFormat = Annotated[Format, typer.Option("--format", "-f", help="How to write the record.")]
+RecordFormat = Annotated[
+    Format,
+    typer.Option("--format", "-f", help="How to write the record.", callback=format_name),
+]
 RecordFiles = Annotated[
     list[Path],
     typer.Argument(

@@ -230,6 +230,8 @@ _ROWS = (
 )  # fmt: skip
 #: Name to format, in the order in which they are offered.
 FORMATS: Mapping[str, Format] = MappingProxyType({row.name: row for row in _ROWS})
+#: Other names that a format may be asked for by: R4 is what most systems speak.
+ALIASES: Mapping[str, str] = MappingProxyType({"fhir": "fhir-r4"})
 
 
 def file_name(record: Record, format: Format, *, taken: Iterable[str] = ()) -> str:

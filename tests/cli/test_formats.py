@@ -42,6 +42,16 @@ def test_export_writes_every_format_to_a_file(plessor, write, tmp_path, name) ->
         assert out.stat().st_size > 100
 
 
+def test_fhir_is_another_name_of_release_4(plessor, write) -> None:
+    visit = write("visit")
+    for command in ("export", "interpret", "read"):
+        source = visit if command != "read" else visit.with_suffix(".txt")
+        visit.with_suffix(".txt").write_text("Left grip four.")
+        long, short = (plessor(command, source, "-f", name) for name in ("fhir-r4", "fhir"))
+        assert (short.code, short.out) == (0, long.out)
+        assert json.loads(short.out)["resourceType"] == "Bundle"
+
+
 def test_captions_of_a_written_narration_are_refused(plessor, write) -> None:
     ran = plessor("export", write("visit", words=[{"text": "grip"}]), "-f", "vtt")
     assert (ran.code, ran.out) == (1, "")
