@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 
+from ....lexicon import InputError
 from ...interpret import Interpretation
 from ...record import Record
 from .bundle import bundle
@@ -18,15 +19,24 @@ __all__ = ["fhir_r4", "fhir_r5"]
 
 
 def fhir_r4(record: Record, interpretation: Interpretation) -> str:
-    """The bundle of ``record`` in FHIR R4 (4.0.1), as JSON."""
+    """The bundle of ``record`` in FHIR R4 (4.0.1), as JSON.
+
+    Raises ``InputError`` when the record holds a number that JSON has no way to write.
+    """
     return _written(record, interpretation, "R4")
 
 
 def fhir_r5(record: Record, interpretation: Interpretation) -> str:
-    """The bundle of ``record`` in FHIR R5 (5.0.0), as JSON."""
+    """The bundle of ``record`` in FHIR R5 (5.0.0), as JSON; raises as ``fhir_r4`` does."""
     return _written(record, interpretation, "R5")
 
 
 def _written(record: Record, interpretation: Interpretation, release: Release) -> str:
     made = bundle(Case(record, interpretation, release))
-    return json.dumps(made, ensure_ascii=False, indent=2) + "\n"
+    try:
+        return json.dumps(made, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    except ValueError as error:
+        raise InputError(
+            "The record holds a number that JSON cannot write, such as an infinite time; mend it "
+            "first."
+        ) from error

@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plessor.lexicon import InputError
 from plessor.lexicon.rules import load_rules
 from plessor.pipeline.interpret import interpret
 from plessor.pipeline.record import Audio, Evidence, Finding, Origin, Record
@@ -280,3 +281,11 @@ def test_json_is_written_as_it_is_read(make_record) -> None:
     for write in (fhir_r4, fhir_r5):
         text = write(record, interpret(record))
         assert text.endswith("}\n") and "Zoë Ōta" in text
+
+
+def test_a_number_that_json_lacks_is_refused(make_record) -> None:
+    record = make_record("gait none none normal")
+    endless = record.findings[0].model_copy(update={"evidence": evidence(start_s=float("inf"))})
+    record = record.model_copy(update={"findings": (endless,)})
+    with pytest.raises(InputError, match="a number that JSON cannot write"):
+        fhir_r4(record, interpret(record))
