@@ -1,5 +1,6 @@
 """Valid records for property tests, and a short way to write one down."""
 
+import datetime as dt
 from collections.abc import Callable
 
 import pytest
@@ -9,10 +10,14 @@ from plessor.pipeline.record import (
     Audio,
     Claim,
     Correction,
+    Decided,
     Evidence,
     Finding,
     Origin,
     Record,
+    Rejected,
+    Settled,
+    Signature,
     Unresolved,
     Word,
 )
@@ -24,6 +29,8 @@ _words = st.text(max_size=12)
 _probabilities = st.floats(0, 1)
 _seconds = st.none() | st.floats(0, 4000)
 _indices = st.integers(0, 50)
+_times = st.datetimes(timezones=st.sampled_from([None, dt.UTC]))
+_hashes = st.text("0123456789abcdef", min_size=64, max_size=64)
 
 
 @st.composite
@@ -57,7 +64,7 @@ def _finding(draw: st.DrawFn) -> Finding:
         origin=Origin(
             by=draw(st.sampled_from(["heard", "reviewer"])),
             who=draw(st.none() | _words),
-            when=draw(st.none() | st.datetimes()),
+            when=draw(st.none() | _times),
         ),
         rule=draw(st.none() | _words),
         corrections=tuple(draw(st.lists(_indices, max_size=2))),
@@ -93,7 +100,7 @@ _record = st.builds(
     | st.builds(
         Audio,
         file=_words,
-        sha256=st.text("0123456789abcdef", min_size=64, max_size=64),
+        sha256=_hashes,
         duration_s=st.floats(0, 4000),
     ),
     model=st.none() | _words,
@@ -126,10 +133,34 @@ _record = st.builds(
             first_word=_indices,
             last_word=_indices,
             made=st.booleans(),
+            decided=st.none()
+            | st.builds(
+                Decided,
+                who=_words,
+                when=_times,
+                how=st.sampled_from(["made", "confirmed", "declined", "taken_back", "replaced"]),
+            ),
         ),
         2,
     ),
-    unresolved=_tuples(st.builds(Unresolved, reason=_words, evidence=_evidence()), 2),
+    unresolved=_tuples(
+        st.builds(
+            Unresolved,
+            reason=_words,
+            evidence=_evidence(),
+            settled=st.none()
+            | st.builds(
+                Settled, who=_words, when=_times, how=st.sampled_from(["finding", "no_finding"])
+            ),
+        ),
+        2,
+    ),
+    rejected=_tuples(
+        st.builds(Rejected, finding=_finding(), who=_words, when=_times, why=st.none() | _words),
+        2,
+    ),
+    signature=st.none() | st.builds(Signature, who=_words, when=_times, sha256=_hashes),
+    amends=st.none() | _hashes,
 )
 
 # ``st.from_type(Record)`` and ``st.from_type(Finding)`` give valid ones from here on.
