@@ -24,6 +24,7 @@ from ..lexicon.errors import InputError, MissingError
 from .audio import SAMPLE_RATE
 from .hearing import FRAME, Doubts, HeardSegment, HeardWord, Samples, TranscribeOptions
 from .models import FoundModel, find_model
+from .narrowband import for_detection
 from .transcript import Weighed
 
 #: More gains little (SYSTRAN/faster-whisper #33, #100, #599); a folder is done by processes.
@@ -95,7 +96,7 @@ class WhisperRecogniser:
         parts = [np.zeros(0, dtype=np.float32)]
         for start in range(0, len(samples), _BLOCK):
             run_up = min(start, _RUN_UP)
-            block = samples[start - run_up : start + _BLOCK]
+            block = for_detection(samples[start - run_up : start + _BLOCK])
             found = np.asarray(detector(np.pad(block, (0, -len(block) % FRAME))), np.float32)
             parts.append(found.reshape(-1)[run_up // FRAME :])
         return np.concatenate(parts)
