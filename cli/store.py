@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..lexicon.errors import InputError, needing
+from ..lexicon.errors import InputError
 from .faults import Faults
 from .options import PlainFormat, Reviewer, StoreUrl
 
@@ -131,8 +131,8 @@ def verify(
 
 
 def _open(url: str | None) -> Store:
-    with needing("review", what="“plessor store”"):
-        from ..pipeline.store import Store
+    from ..pipeline.store import Store
+
     return Store.open(url)
 
 

@@ -5,9 +5,12 @@ a change is a new version and an event, and the events form one chain of hashes 
 Needs the extra ``review``, and ``postgres`` for PostgreSQL.
 """
 
-from .faults import ConflictError, StoreError, UnknownRecordError
-from .keeping import Store
-from .stored import Event, Stored, Summary, Verdict
+from ...lexicon.errors import needing
+
+with needing("review", what="The store"):
+    from .faults import ConflictError, StoreError, UnknownRecordError
+    from .keeping import Store
+    from .stored import Event, Stored, Summary, Verdict
 
 __all__ = [
     "ConflictError",

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, inspect, text
 
+from ...lexicon.errors import needing
 from .engine import WRITES
 from .faults import StoreError
 from .tables import REVISION
@@ -42,9 +43,10 @@ def _revision(connection: Connection) -> str | None:
 
 
 def _upgrade(connection: Connection, *, name: str, revision: str) -> None:
-    from alembic import command
-    from alembic.config import Config
-    from alembic.script import ScriptDirectory
+    with needing("review", what="The store"):
+        from alembic import command
+        from alembic.config import Config
+        from alembic.script import ScriptDirectory
 
     config = Config()
     config.set_main_option("script_location", str(_FOLDER).replace("%", "%%"))

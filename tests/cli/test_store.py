@@ -162,14 +162,15 @@ def test_store_writes_no_control_characters_to_the_terminal(plessor, tmp_path: P
     assert "\x1b" not in plessor("store", "list").out
 
 
-def test_store_without_its_extra_names_it() -> None:
+@pytest.mark.parametrize("library", ["sqlalchemy", "alembic"])
+def test_store_without_its_extra_names_it(library: str) -> None:
     """In a process of its own, in which the library cannot be found."""
     program = (
-        "import sys; sys.modules['sqlalchemy'] = None\n"
+        f"import sys; sys.modules[{library!r}] = None\n"
         "from plessor.cli.main import main; sys.exit(main(['store', 'list']))"
     )
     ran = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
     assert ran.returncode == 3
     assert ran.stderr == (
-        "plessor: “plessor store” needs the review extra: pip install 'plessor[review]'.\n"
+        "plessor: The store needs the review extra: pip install 'plessor[review]'.\n"
     )

@@ -18,10 +18,6 @@ POSTGRES = os.environ.get("PLESSOR_TEST_POSTGRES", "")
 
 WHEN = dt.datetime(2026, 5, 4, 9, 30, tzinfo=dt.UTC)
 
-NEEDS_POSTGRES = pytest.mark.skipif(
-    not POSTGRES, reason="PLESSOR_TEST_POSTGRES names no PostgreSQL server"
-)
-
 
 @pytest.fixture
 def exam() -> Callable[..., Record]:
@@ -38,13 +34,28 @@ def exam() -> Callable[..., Record]:
     return make
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=NEEDS_POSTGRES)])
+@pytest.fixture(params=["sqlite", "postgresql"])
 def url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """Where a store can be made that is not there yet."""
     if request.param == "sqlite":
         yield f"sqlite:///{tmp_path / 'records.sqlite'}"
-        return
+    else:
+        yield request.getfixturevalue("postgres_url")
+
+
+@pytest.fixture
+def postgres() -> str:
+    """The URL of a server for the tests."""
+    if not POSTGRES:
+        pytest.skip("PLESSOR_TEST_POSTGRES names no PostgreSQL server")
     server = sa.make_url(POSTGRES).set(drivername="postgresql+psycopg")
+    return server.render_as_string(hide_password=False)
+
+
+@pytest.fixture
+def postgres_url(postgres: str) -> Iterator[str]:
+    """The URL of an empty database."""
+    server = sa.make_url(postgres)
     name = f"plessor_{uuid.uuid4().hex}"
     engine = sa.create_engine(server, isolation_level="AUTOCOMMIT", poolclass=sa.NullPool)
     with engine.connect() as connection:

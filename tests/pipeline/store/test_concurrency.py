@@ -27,6 +27,15 @@ forked = pytest.mark.skipif(
 )
 
 
+def _run(processes: list) -> None:
+    for process in processes:
+        process.start()
+    for process in processes:
+        process.join(120)
+        process.kill()
+        assert process.exitcode == 0
+
+
 def _age(record: Record, months: int) -> Record:
     return record.model_copy(update={"age_months": months})
 
@@ -75,11 +84,7 @@ def test_store_loses_nothing_of_100_editors_in_4_processes(url: str, exam) -> No
     fork = multiprocessing.get_context("fork")
     parts = [range(start, EDITORS, 4) for start in range(4)]
     processes = [fork.Process(target=_edit_some, args=(url, ids, part)) for part in parts]
-    for process in processes:
-        process.start()
-    for process in processes:
-        process.join()
-        assert process.exitcode == 0
+    _run(processes)
     with Store.open(url) as store:
         _check_edits(store, ids)
 
@@ -119,11 +124,7 @@ def test_store_adds_the_same_record_once_whoever_adds_it(store: Store, exam) -> 
 def test_store_is_made_once_by_many_who_open_it(url: str, exam) -> None:
     fork = multiprocessing.get_context("fork")
     processes = [fork.Process(target=_add_one, args=(url, exam(n))) for n in range(6)]
-    for process in processes:
-        process.start()
-    for process in processes:
-        process.join()
-        assert process.exitcode == 0
+    _run(processes)
     with Store.open(url) as store:
         verdict = store.verify()
     assert (verdict.records, verdict.faults) == (6, [])

@@ -6,12 +6,16 @@ import datetime as dt
 import multiprocessing
 import os
 import re
+import secrets
 import subprocess
 import sys
+import tempfile
+import uuid
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+import sqlalchemy as sa
 from plessor.pipeline.record import Record
 from plessor.pipeline.store import Store, StoreError
 from plessor.pipeline.store.faults import reason_of
@@ -24,7 +28,7 @@ def _fill_up(store: Store, exam: Callable[..., Record]) -> tuple[str, int, str]:
     """Save until there is no room: the record, its last acknowledged version, what was told."""
     stored = store.add(exam(), **DONE)
     for number in range(2_000):
-        changed = exam(heard="word " * 2_000, age_months=number)
+        changed = exam(heard=secrets.token_hex(5_000), age_months=number)
         try:
             stored = store.save(
                 stored.id, changed, base_version=stored.version, what="words", **DONE
@@ -116,7 +120,8 @@ def test_limit_on_files_is_told_and_keeps_the_last_state(sqlite_file: Path, exam
     fork = multiprocessing.get_context("fork")
     process = fork.Process(target=_until_limit, args=(str(sqlite_file), exam))
     process.start()
-    process.join()
+    process.join(120)
+    process.kill()
     assert process.exitcode == 0
     with Store.open(str(sqlite_file)) as store:
         assert store.verify().faults == []
@@ -127,3 +132,41 @@ def test_full_disk_of_a_server_is_told() -> None:
     psycopg = pytest.importorskip("psycopg")
     assert "no room left" in reason_of(psycopg.errors.DiskFull("values of a row"))
     assert "values" not in reason_of(psycopg.errors.DiskFull("values of a row"))
+
+
+@pytest.fixture
+def small_database(tmp_path: Path, postgres: str) -> Iterator[str]:
+    """A database whose tables are on a file system of twelve megabytes."""
+    where = sa.make_url(postgres)
+    sockets = Path(str(where.query.get("host", "/none")))
+    if sys.platform != "linux" or os.geteuid() != 0 or not sockets.is_dir():
+        pytest.skip("only root on Linux can mount a small file system for a local server")
+    folder = Path(tempfile.mkdtemp(dir=sockets.parent))  # which the server can reach
+    mount = ["mount", "-t", "tmpfs", "-o", "size=12m,mode=0700", "tmpfs", str(folder)]
+    if subprocess.run(mount, capture_output=True).returncode:
+        folder.rmdir()
+        pytest.skip("a small file system cannot be mounted here")
+    owner = sockets.stat()
+    os.chown(folder, owner.st_uid, owner.st_gid)
+    name = f"plessor_{uuid.uuid4().hex}"
+    engine = sa.create_engine(where, isolation_level="AUTOCOMMIT", poolclass=sa.NullPool)
+    with engine.connect() as connection:
+        connection.execute(sa.text(f"CREATE TABLESPACE {name} LOCATION '{folder}'"))
+        connection.execute(sa.text(f"CREATE DATABASE {name} TABLESPACE {name}"))
+    yield where.set(database=name).render_as_string(hide_password=False)
+    with engine.connect() as connection:
+        connection.execute(sa.text(f"DROP DATABASE {name} WITH (FORCE)"))
+        connection.execute(sa.text(f"DROP TABLESPACE {name}"))
+    subprocess.run(["umount", str(folder)], check=True)
+    folder.rmdir()
+
+
+def test_full_disk_of_a_server_keeps_the_last_state(small_database: str, exam) -> None:
+    with Store.open(small_database) as store:
+        id, version, told = _fill_up(store, exam)
+        assert told.endswith(
+            ": there is no room left to write; make room and do it again, the "
+            "last saved state is kept."
+        )
+        assert version > 2
+        _check_state(store, id, version)

@@ -53,6 +53,38 @@ def test_store_commits_to_the_disk(file_store: Store) -> None:
         assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
 
 
+def test_store_in_postgresql_waits_for_its_commits(postgres_url: str) -> None:
+    """Even where the database's own setting is not to wait."""
+    with Store.open(postgres_url) as store, store._reading() as connection:
+        name = connection.exec_driver_sql("SELECT current_database()").scalar()
+        connection.exec_driver_sql(f"ALTER DATABASE {name} SET synchronous_commit = off")
+    with Store.open(postgres_url) as store, store._reading() as connection:
+        assert connection.exec_driver_sql("SHOW synchronous_commit").scalar() == "on"
+
+
+def test_store_finds_its_server_again(postgres_url: str, exam) -> None:
+    with Store.open(postgres_url) as store, Store.open(postgres_url) as other:
+        id = store.add(exam(), who="Ada Lind", when=WHEN).id
+        cut = (
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+            "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+        )
+        with other._reading() as connection:
+            connection.exec_driver_sql(cut)
+        assert store.load(id).record == exam()
+        with (
+            pytest.raises(StoreError, match="look at the record before"),
+            store._writing() as (
+                connection,
+                _,
+            ),
+        ):
+            with other._reading() as second:
+                second.exec_driver_sql(cut)
+            connection.exec_driver_sql("UPDATE records SET who = 'Nobody'")
+        assert store.records()[0].who == "Ada Lind"
+
+
 def test_store_is_where_the_environment_says(monkeypatch, tmp_path: Path) -> None:
     monkeypatch.setenv("PLESSOR_DATA", str(tmp_path / "named"))
     assert default_path() == tmp_path / "named" / "records.sqlite"
