@@ -8,6 +8,7 @@ code or a key, never the words of a narration.
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -115,19 +116,34 @@ def _documents(text: str, name: str) -> Iterator[tuple[str, Any]]:
 def _is_json(line: str) -> bool:
     try:
         json.loads(line)
-    except (json.JSONDecodeError, RecursionError):
+    except (ValueError, RecursionError):
         return False
     return True
 
 
 def _parsed(text: str, place: str) -> Any:
     try:
-        return json.loads(text)
+        parsed = json.loads(text, parse_float=_finite, parse_constant=_finite)
+        if "\\ud" in text.lower():  # an escape that may be half of a character
+            json.dumps(parsed, ensure_ascii=False).encode()
     except json.JSONDecodeError as error:
         where = f"line {error.lineno}, column {error.colno}"
         raise InputError(f"{place}: not JSON ({error.msg.lower()} at {where}).") from None
     except RecursionError:
         raise InputError(f"{place}: not a record (nested too deeply).") from None
+    except UnicodeEncodeError:
+        raise InputError(f"{place}: not a record (half of a character in a text).") from None
+    except ValueError:
+        raise InputError(f"{place}: not a record (a number out of all bounds).") from None
+    return parsed
+
+
+def _finite(number: str) -> float:
+    """A number that JSON can write again: not infinite, and not "NaN"."""
+    value = float(number)
+    if not math.isfinite(value):
+        raise ValueError
+    return value
 
 
 def _record(value: Any, place: str) -> Record:

@@ -215,6 +215,36 @@ def test_an_upload_that_is_no_record_is_told_in_a_sentence(session, store, sent,
     assert store.records() == []
 
 
+_SUM = f'"sha256": "{"0" * 64}"'
+ODD = {
+    b'{"audio": {"file": "a", %s, "duration_s": 1e999}}' % _SUM.encode(): "out of all bounds",
+    b'{"audio": {"file": "a", %s, "duration_s": Infinity}}' % _SUM.encode(): "out of all bounds",
+    b'{"words": [{"text": "a", "probability": NaN}]}': "out of all bounds",
+    b'{"age_months": ' + b"9" * 5_000 + b"}": "out of all bounds",
+    b'{"narration": "\\ud800"}': "half of a character",
+    b'{"examiner": "\\uDC00x"}': "half of a character",
+}
+
+
+@pytest.mark.parametrize("content", ODD)
+def test_an_upload_that_could_not_be_kept_is_refused(session, store, content) -> None:
+    headers = {"origin": "http://127.0.0.1:8912", "content-type": "application/json"}
+    answer = session.client.post("/api/records", content=content, headers=headers)
+    assert answer.status_code == 422
+    assert ODD[content] in answer.json()["message"]
+    assert store.records() == []
+
+
+@pytest.mark.parametrize("narration", ["\0", "\u202egpj.exe", "😀", "a\u0085b"])
+def test_odd_characters_come_back_as_they_went(session, add, a_record, narration) -> None:
+    id = add(a_record(narration, examiner=narration))
+    assert session.get(f"/api/records/{id}").json()["record"]["narration"] == narration
+    assert session.edit(id, 1, GRADE_4).json()["record"]["examiner"] == narration
+    for format in FORMATS:
+        answer = session.get(f"/api/records/{id}/export/{format}")
+        assert answer.status_code == 200, (format, answer.text[:200])
+
+
 def test_an_upload_is_added_once(session, a_record) -> None:
     sent = json.loads(a_record().model_dump_json())
     first, second = (session.post("/api/records", sent).json() for _ in range(2))
