@@ -12,7 +12,7 @@ READY_TO_WORK := $(VENV)/.dev-$(STATE)
 TYPED := $(VENV)/typed/plessor
 SAMPLE := samples/hemiplegic-child.opus
 # The scripts of bench/ that measure; the others make what the lexicon holds.
-MEASURES := bench/overhead.py bench/controls.py bench/localise.py
+MEASURES := bench/overhead.py bench/controls.py bench/localise.py bench/review.py
 
 .DEFAULT_GOAL := help
 .PHONY: help demo test lint types unit bench format clean
