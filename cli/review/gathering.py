@@ -9,6 +9,7 @@ not be able to point at other files of this machine.
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -82,11 +83,26 @@ def audio_folders(paths: Iterable[Path]) -> tuple[Path, ...]:
 
 
 def find_audio(audio: Audio | None, folders: Iterable[Path]) -> Path | None:
-    """Where the recording lies, None when it is in none of ``folders`` nor below them."""
+    """Where the recording lies, None when it is in none of ``folders`` nor right below them.
+
+    Of several files of its name the one with its SHA-256; if it is the only one, this is
+    checked when it is played.
+    """
     name = "" if audio is None else _plain_name(audio.file)
-    if not name:
+    if audio is None or not name:
         return None
-    return next(_files(name, folders), None)
+    found = list(dict.fromkeys(_files(name, folders)))
+    if len(found) < 2:
+        return found[0] if found else None
+    return next((path for path in found if _digest(path) == audio.sha256), found[0])
+
+
+def _digest(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
 
 
 def _plain_name(file: str) -> str:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import socket
 import sys
 from pathlib import Path
 
 import pytest
+from plessor.cli.review.gathering import find_audio
 from plessor.pipeline.store import Store
 
 
@@ -86,6 +86,19 @@ def test_a_recording_in_a_folder_that_was_named_is_found(
     assert paths == {"visit": str(moved.resolve()), "other": None}
 
 
+def test_of_several_recordings_of_one_name_the_right_one_is_taken(
+    tmp_path, write_sound, sound_of
+) -> None:
+    places = []
+    for number, seconds in enumerate((0.2, 0.3, 0.4)):
+        place = tmp_path / f"sounds-{number}" / "visit.wav"
+        place.parent.mkdir()
+        places.append(write_sound("visit.wav", seconds=seconds).rename(place))
+    for place in places:
+        found = find_audio(sound_of(place), [p.parent for p in places])
+        assert found == place.resolve()
+
+
 def test_a_file_that_is_no_record_is_told_and_the_others_are_served(
     review, served, kept, tmp_path, a_record
 ) -> None:
@@ -159,4 +172,3 @@ def test_the_browser_gets_a_link_for_one_use(plessor, served, tmp_path, monkeypa
     (url,) = opened
     assert url.startswith(f"http://127.0.0.1:{served[0][1]}/?token=")
     assert url.rpartition("=")[2] not in ran.out + ran.err
-    json.dumps(url)
