@@ -10,10 +10,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-import typer
-
 from ...lexicon.errors import PlessorError
-from ..faults import place_of
+from ..faults import place_of, say
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -90,10 +88,9 @@ class Quiet:
         try:
             await self._app(scope, receive, answer if scope["type"] == "http" else send)
         except Exception as error:  # the edge of the server: whatever it is, one sentence
-            message = told(error)
-            typer.echo(f"plessor: {message}", err=True)
+            say(error)
             if scope["type"] == "http":
-                await answer.refuse(Refusal(500, message))
+                await answer.refuse(Refusal(500, told(error)))
 
 
 def told(error: Exception) -> str:

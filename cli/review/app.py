@@ -34,7 +34,6 @@ _EXPORT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; 
 Who = Annotated[
     str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200, pattern=r"^\P{C}+$")
 ]
-Id = str
 Second = Annotated[float, Query(ge=0.0, allow_inf_nan=False)]
 
 
@@ -75,31 +74,31 @@ def make_app(
         return _json(await run_in_threadpool(desk.add, content, who=setup["reviewer"]))
 
     @api.get("/api/records/{id}")
-    def get_view(id: Id) -> Response:
+    def get_view(id: str) -> Response:
         return _json(desk.view(id))
 
     @api.post("/api/records/{id}/edits")
-    def edit(id: Id, body: _EditBody) -> Response:
+    def edit(id: str, body: _EditBody) -> Response:
         return _json(desk.edit(id, body.edit, version=body.version, who=body.who))
 
     @api.post("/api/records/{id}/undo")
-    def undo(id: Id, body: _Body) -> Response:
+    def undo(id: str, body: _Body) -> Response:
         return _json(desk.undo(id, version=body.version, who=body.who))
 
     @api.post("/api/records/{id}/sign")
-    def sign(id: Id, body: _Body) -> Response:
+    def sign(id: str, body: _Body) -> Response:
         return _json(desk.sign(id, version=body.version, who=body.who))
 
     @api.get("/api/records/{id}/history")
-    def get_history(id: Id) -> Response:
+    def get_history(id: str) -> Response:
         return _json(desk.history(id))
 
     @api.get("/api/records/{id}/clip")
-    def get_clip(id: Id, start_s: Second, end_s: Second) -> Response:
+    def get_clip(id: str, start_s: Second, end_s: Second) -> Response:
         return Response(desk.clip(id, start_s=start_s, end_s=end_s), media_type="audio/wav")
 
     @api.get("/api/records/{id}/export/{format}")
-    def export(id: Id, format: str) -> Response:
+    def export(id: str, format: str) -> Response:
         content, media_type, file = desk.export(id, format)
         return Response(
             content,

@@ -318,6 +318,19 @@ def test_every_format_can_be_had(session, add, format) -> None:
     assert len(answer.content) > 100
 
 
+def test_the_page_and_its_files_are_served_as_what_they_are(session) -> None:
+    page = session.get("/")
+    assert page.headers["content-type"] == "text/html; charset=utf-8"
+    assert not re.search(r"<style|<script(?![^>]*\ssrc=)|\son\w+=|\sstyle=|https?:", page.text)
+    files = re.findall(r'(?:src|href)="/?(static/[^"]+)"', page.text)
+    assert files
+    for file in files:
+        kind = {"js": "text/javascript", "css": "text/css"}[file.rpartition(".")[2]]
+        answer = session.get(f"/{file}")
+        assert answer.status_code == 200
+        assert answer.headers["content-type"] == f"{kind}; charset=utf-8"
+
+
 TRAVERSALS = ["../app.py", "..%2fapp.py", "%2e%2e/app.py", "/etc/passwd", "..\\app.py", "x%00.js"]
 
 
