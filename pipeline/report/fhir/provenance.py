@@ -77,8 +77,10 @@ def provenances(case: Case) -> Iterator[tuple[str, Json]]:
 
 
 def _heard(case: Case) -> Json:
+    """The program answers for what it heard; a record that names no program came from elsewhere."""
+    is_ours = case.record.program_version is not None
     findings = enumerate(case.record.findings)
-    heard = [index for index, finding in findings if finding.origin.by == "heard"]
+    heard = [n for n, finding in findings if is_ours and finding.origin.by == "heard"]
     entity = []
     if case.record.amends:
         entity = [_entity("amended", case.record.amends, "the signed version that this amends")]
@@ -87,7 +89,9 @@ def _heard(case: Case) -> Json:
         targets=["report", *(f"finding {index}" for index in heard)],
         role="program",
         who=case.reference("program", display="Plessor"),
-        activity="heard or read, and coded",
+        activity=(
+            "heard or read, coded and put together" if is_ours else "put together, made elsewhere"
+        ),
         when=None,
         entity=entity,
     )

@@ -264,6 +264,16 @@ def test_program_and_reviewers_answer_for_their_findings(
     assert ("_recorded" in told["author2"]) == (release == "R4")
 
 
+def test_the_program_does_not_answer_for_a_record_from_elsewhere(
+    fhir: SimpleNamespace, make_record, release: str
+) -> None:
+    made = fhir.bundle(make_record("gait none none ataxic"), release)
+    (provenance,) = fhir.resources(made, "Provenance")
+    assert provenance["target"] == [{"reference": f"urn:uuid:{fhir.report(made)['id']}"}]
+    (device,) = fhir.resources(made, "Device")
+    assert "version" not in device
+
+
 def test_markup_in_words_stays_text(fhir: SimpleNamespace, release: str) -> None:
     attack = '<script>alert("x")</script>&\u0000\u202e]]>'
     finding = Finding(
