@@ -11,7 +11,7 @@ from pathlib import Path
 import pyarrow.parquet
 import pypdf
 import pytest
-from plessor.pipeline.formats import FORMATS
+from plessor.pipeline.formats import ALIASES, FORMATS
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 SINGLE = [name for name, format in FORMATS.items() if format.join is None]
@@ -132,6 +132,9 @@ def test_read_and_interpret_write_reports_too(plessor, write, tmp_path) -> None:
 
 
 def test_readme_tells_every_format_with_its_ending_and_media_type() -> None:
+    assert all(
+        f"`{other}` is another name of `{name}`" in README for other, name in ALIASES.items()
+    )
     for name, format in FORMATS.items():
         row = re.search(rf"^\| `{name}` \|.*$", README, re.M)
         assert row, name
