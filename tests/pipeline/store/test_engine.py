@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import multiprocessing
 import os
 import sqlite3
 import stat
@@ -170,14 +171,25 @@ def test_database_of_another_program_is_left_alone(sqlite_file: Path) -> None:
         assert connection.execute("SELECT name FROM sqlite_master").fetchall() == [("addresses",)]
 
 
-@posix
-@pytest.mark.skipif(sys.platform != "win32" and os.geteuid() == 0, reason="root may do all")
+@pytest.mark.skipif(
+    "fork" not in multiprocessing.get_all_start_methods(), reason="this system cannot fork"
+)
 def test_file_of_somebody_else_is_told(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
     Store.open(str(path)).close()
     path.chmod(0o000)
+    process = multiprocessing.get_context("fork").Process(target=_be_refused, args=(str(path),))
+    process.start()
+    process.join(60)
+    process.kill()
+    assert process.exitcode == 0
+
+
+def _be_refused(path: str) -> None:
+    if os.geteuid() == 0:  # who may do all
+        os.setuid(65534)
     with pytest.raises(StoreError, match="Permission denied"):
-        Store.open(str(path))
+        Store.open(path)
 
 
 def test_busy_store_is_told(monkeypatch, sqlite_file: Path, exam) -> None:

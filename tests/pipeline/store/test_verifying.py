@@ -320,11 +320,10 @@ def test_verify_finds_that_a_guard_is_gone(whole: Path, tmp_path: Path, trigger:
     assert _faults(path) == [f"Triggers that refuse changes are gone: {trigger}."]
 
 
-def test_verify_in_postgresql_finds_changes_too(url: str, store: Store, exam) -> None:
-    if url.startswith("sqlite"):
-        pytest.skip("the other tests of this file are about SQLite")
+def test_verify_in_postgresql_finds_changes_too(postgres_url: str, exam) -> None:
+    store = Store.open(postgres_url)
     _fill(store, exam)
-    where = sa.make_url(url).set(drivername="postgresql+psycopg")
+    where = sa.make_url(postgres_url).set(drivername="postgresql+psycopg")
     engine = sa.create_engine(where, poolclass=sa.NullPool)
     with engine.begin() as connection:
         connection.execute(sa.text("ALTER TABLE events DISABLE TRIGGER ALL"))
@@ -337,6 +336,7 @@ def test_verify_in_postgresql_finds_changes_too(url: str, store: Store, exam) ->
     faults = store.verify().faults
     assert len(faults) == 11
     assert faults[-1] == "Triggers that refuse changes are gone: versions_only_grow."
+    store.close()
 
 
 def test_load_refuses_a_document_that_is_not_what_was_saved(whole: Path, tmp_path: Path) -> None:
