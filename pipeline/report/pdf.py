@@ -8,7 +8,6 @@ what does not fit at the smallest size goes over to further pages at the usual s
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 from ..interpret import Interpretation
@@ -48,7 +47,7 @@ def _set(
     record: Record, interpretation: Interpretation, fonts: Path, size_pt: float, *, one_page: bool
 ) -> bytes:
     named = f"{_TITLE}: {record.narration}" if record.narration else _TITLE
-    foot = (f"{named}. {state_words(record)}", interpretation.caution)
+    foot = (f"{state_words(record)} {named}", interpretation.caution)
     sheet = Sheet(fonts, title=named, size_pt=size_pt, foot=foot, one_page=one_page)
     _head(sheet, record)
     _urgent(sheet, interpretation)
@@ -125,18 +124,13 @@ def _findings(sheet: Sheet, record: Record, interpretation: Interpretation) -> N
     sheet.heading("Findings")
     sheet.paragraph(UNRECORDED, colour=SOFT)
     with sheet.rows_under(("", "Left", "Right"), _SHARES):
-        for texts, style in _rows(record):
-            sheet.cells(texts, _SHARES if len(texts) == 3 else (0.46, 0.54), style=style)
-
-
-def _rows(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
-    for group, places in finding_rows(record.findings, times=False):
-        yield (f"{group[:1].upper()}{group[1:]}", "", ""), "B"
-        for label, cells, wide in places:
-            if cells is not None:
-                yield (label, cells[0] or "–", cells[1] or "–"), ""
-            for cell in wide:
-                yield (label, cell), ""
+        for group, places in finding_rows(record.findings, times=False):
+            sheet.group(f"{group[:1].upper()}{group[1:]}")
+            for label, cells, wide in places:
+                if cells is not None:
+                    sheet.cells((label, cells[0] or "–", cells[1] or "–"), _SHARES)
+                for cell in wide:
+                    sheet.cells((label, cell), (_SHARES[0], 1 - _SHARES[0]))
 
 
 def _paragraphs(sheet: Sheet, title: str, texts: list[str], bullet: str) -> None:

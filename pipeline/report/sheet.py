@@ -65,6 +65,8 @@ class Sheet(FPDF):
         self.lacks_letters = False
         self.beside: tuple[float, float] | None = None  # width and lower end of a narrow column
         self._head: Callable[[], None] | None = None
+        self._table_width: float | None = None
+        self._group = ""
         for style, font in _FONTS.items():
             self.add_font("text", style, fonts / f"{font}.ttf")
         self.alias_nb_pages(_PAGES)
@@ -112,10 +114,8 @@ class Sheet(FPDF):
         self.set_text_color(*colour)
 
     def letters(self, text: str) -> str:
-        """``text`` on one line, in characters that the font has; shaped where its script asks."""
+        """``text`` on one line, in characters that the font has."""
         told = plain(text)
-        if any(first <= ord(c) <= last for c in told for first, last in _JOINED):
-            self.set_text_shaping(True, features={"liga": False, "clig": False})
         if all(ord(c) in self._known for c in told):
             return told
         self.lacks_letters = True
@@ -126,9 +126,10 @@ class Sheet(FPDF):
         told = self.letters(text)
         if not told:
             return []
-        lines = self.multi_cell(
-            width, self.leading, told, align="L", dry_run=True, output=MethodReturnValue.LINES
-        )
+        with self._shaped(told):
+            lines = self.multi_cell(
+                width, self.leading, told, align="L", dry_run=True, output=MethodReturnValue.LINES
+            )
         return lines if isinstance(lines, list) else []
 
     def room(self, height: float) -> None:
@@ -171,37 +172,61 @@ class Sheet(FPDF):
 
     @contextmanager
     def rows_under(self, head: Sequence[str], shares: Sequence[float]) -> Iterator[None]:
-        """Rows until the end of the context; ``head`` is written again on every new page."""
+        """Rows until the end of the context; ``head`` is written again on every new page.
+
+        A table keeps the width that it begins with to the end of its page.
+        """
 
         def written() -> None:
+            self._table_width = self.column
             self.cells(head, shares, style="B")
+            if self._group:
+                self.cells([f"{self._group} (continued)"], [1.0], style="B")
 
+        self._group = ""
         self.room(self.leading * 4)
         written()
         self._head = written
         yield
-        self._head = None
+        self._head = self._table_width = None
+
+    def group(self, title: str) -> None:
+        """A row that names the rows after it; it stays with the first of them."""
+        self._group = ""
+        self.room(self.leading * 2.6)
+        self.cells([title], [1.0], style="B")
+        self._group = title
 
     def cells(self, texts: Sequence[str], shares: Sequence[float], *, style: str = "") -> None:
         """One row, each text wrapped in its share of the width; it is kept on one page."""
         self.look(self.size_pt, style=style)
-        width = self.column
-        columns = [
-            self.wrapped(text, width * share - 1.6)
-            for text, share in zip(texts, shares, strict=True)
-        ]
+        columns = self._columns(texts, shares)
         deep = max(map(len, columns), default=0)
+        page = self.page
         self.room(min(deep * self.leading + 0.6, 60.0))
-        for number in range(deep):
+        if self.page != page:  # another width
+            self.look(self.size_pt, style=style)
+            columns = self._columns(texts, shares)
+        for number in range(max(map(len, columns), default=0)):
             self.room(self.leading)
             self.look(self.size_pt, style=style)
             x = MARGIN
             for lines, share in zip(columns, shares, strict=True):
                 if number < len(lines):
                     self._put(x, lines[number], self.leading)
-                x += width * share
+                x += self._row_width * share
             self.y += self.leading
-        self.rule(width)
+        self.rule(self._row_width)
+
+    @property
+    def _row_width(self) -> float:
+        return self._table_width or self.column
+
+    def _columns(self, texts: Sequence[str], shares: Sequence[float]) -> list[list[str]]:
+        return [
+            self.wrapped(text, self._row_width * share - 1.6)
+            for text, share in zip(texts, shares, strict=True)
+        ]
 
     def rule(self, width: float) -> None:
         """A thin line across, and the small space after it."""
@@ -213,11 +238,21 @@ class Sheet(FPDF):
     def _put(self, x: float, text: str, height: float) -> None:
         top = self.y
         self.set_xy(x, top)
-        self.cell(0, height, text, new_x=XPos.LMARGIN, new_y=YPos.TOP)
+        with self._shaped(text):
+            self.cell(0, height, text, new_x=XPos.LMARGIN, new_y=YPos.TOP)
         self.set_xy(MARGIN, top)
+
+    @contextmanager
+    def _shaped(self, text: str) -> Iterator[None]:
+        """The shaping engine for scripts that need it; other text is set without, much faster."""
+        if any(first <= ord(c) <= last for c in text for first, last in _JOINED):
+            self.set_text_shaping(True, features={"liga": False, "clig": False})
+        yield
+        self.set_text_shaping(False)
 
     def _cut(self, text: str, width: float) -> str:
         told = self.letters(text)
-        while told and self.get_string_width(told) > width:
-            told = told[: -max(2, len(told) // 20)].rstrip() + "…"
+        with self._shaped(told):
+            while told and self.get_string_width(told) > width:
+                told = told[: -max(2, len(told) // 20)].rstrip() + "…"
         return told

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..record import Record, Signature
 from ..review.signing import State, state
+from .layout import plain
 
 __all__ = ["State", "state_of", "state_words"]
 
@@ -31,4 +32,4 @@ def state_words(record: Record) -> str:
 
 def _signed_by(signature: Signature) -> str:
     """ "A. Reader, 2026-03-04 10:30 UTC"."""
-    return f"{signature.who}, {signature.when:%Y-%m-%d %H:%M %Z}".rstrip()
+    return f"{plain(signature.who)}, {signature.when:%Y-%m-%d %H:%M %Z}".rstrip()

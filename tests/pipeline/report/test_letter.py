@@ -12,7 +12,7 @@ import docx
 import pytest
 from docx.enum.text import WD_COLOR_INDEX
 from docx.oxml.ns import qn
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from plessor.lexicon.rules import load_rules
 from plessor.pipeline.files import read_records
@@ -184,7 +184,13 @@ _AWKWARD = st.text(max_size=40) | st.sampled_from(
 )
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+# Not shrunk: a letter takes long enough to write.
+@settings(
+    max_examples=20,
+    deadline=None,
+    phases=(Phase.explicit, Phase.generate),
+    suppress_health_check=list(HealthCheck),
+)
 @given(st.from_type(Record), _AWKWARD)
 def test_any_record_is_a_valid_document(record: Record, words: str) -> None:
     finding = Finding(modality="power", segment="grip", side="left", grade="5", note=words)

@@ -1,5 +1,6 @@
 """The printed report, read back with pypdf: all of it is there, on one page where it fits."""
 
+import datetime as dt
 import io
 import re
 from functools import cache
@@ -19,6 +20,7 @@ from plessor.pipeline.report.findings import finding_rows
 from plessor.pipeline.report.layout import plain
 from plessor.pipeline.report.pdf import report_pdf
 from plessor.pipeline.report.signed import state_words
+from plessor.pipeline.review import sign
 
 SAMPLES = Path(__file__).parents[3] / "samples"
 NAMES = sorted(path.stem for path in SAMPLES.glob("*.json"))
@@ -147,6 +149,17 @@ def test_a_long_record_goes_over_to_pages_with_head_and_foot() -> None:
         assert squeezed(load_rules().standing) in page
         assert "Unsigned" in page
     assert sum("LeftRight" in page for page in pages) >= len(pages) - 3
+    assert "Inspection(continued)" in pages[1]  # a row's name may rest on its group's
+
+
+def test_a_signature_and_its_loss_are_told() -> None:
+    when = dt.datetime(2026, 3, 4, 10, 30, tzinfo=dt.UTC)
+    record = sign(sample("c7-picture"), who="Dr N. Example", when=when)
+    text = told(printed(record))
+    assert squeezed("Signed by Dr N. Example, 2026-03-04 10:30 UTC") in text
+    assert "UNSIGNED" not in text
+    text = told(printed(record.model_copy(update={"age_months": 1})))
+    assert "ALTERED" in text
 
 
 def test_a_stretch_longer_than_a_page_is_printed_to_its_end() -> None:
