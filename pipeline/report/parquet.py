@@ -12,6 +12,7 @@ import io
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
+from ...lexicon.errors import InputError
 from ...lexicon.rules import load_rules
 from ..record import Record
 from .tabular import COLUMNS, finding_records
@@ -26,11 +27,19 @@ _CAUTION = b"plessor.caution"
 
 
 def report_parquet(record: Record) -> bytes:
-    """The findings of ``record`` as one Parquet file."""
+    """The findings of ``record`` as one Parquet file.
+
+    Raises ``InputError`` for a number beyond 64 bits.
+    """
     rows = [{name: _value(row.get(name)) for name in COLUMNS} for row in finding_records(record)]
     import pyarrow
 
-    return _written(pyarrow.Table.from_pylist(rows, schema=_schema()))
+    try:
+        return _written(pyarrow.Table.from_pylist(rows, schema=_schema()))
+    except OverflowError as error:
+        raise InputError(
+            "A number in this record is too large for Parquet; write it as csv or json."
+        ) from error
 
 
 def join_parquet(documents: Iterable[bytes]) -> Iterator[bytes]:

@@ -8,8 +8,9 @@ import pyarrow.parquet
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plessor.lexicon import InputError
 from plessor.lexicon.rules import load_rules
-from plessor.pipeline.record import Finding, Origin, Record, Signature
+from plessor.pipeline.record import Evidence, Finding, Origin, Record, Signature
 from plessor.pipeline.report import COLUMNS
 from plessor.pipeline.report.parquet import join_parquet, report_parquet
 
@@ -86,3 +87,10 @@ def test_words_are_kept_as_they_are(words: str) -> None:
     finding = Finding(modality="power", segment="grip", side="left", grade="5", note=words)
     (row,) = table(Record(narration=words, findings=(finding,))).to_pylist()
     assert (row["narration"], row["note"]) == (words, words)
+
+
+def test_a_number_beyond_the_type_is_refused_in_one_sentence() -> None:
+    evidence = Evidence(heard="", corrected="", first_word=0, last_word=2**70)
+    finding = Finding(modality="power", segment="grip", side="left", grade="5", evidence=evidence)
+    with pytest.raises(InputError, match="too large for Parquet"):
+        report_parquet(Record(findings=(finding,)))
