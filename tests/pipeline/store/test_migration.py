@@ -79,9 +79,9 @@ def test_failed_migration_leaves_the_store_as_it_was(sqlite_file: Path, monkeypa
     @sa.event.listens_for(engine, "before_cursor_execute")
     def fail(_c, _cursor, statement: str, *_: object) -> None:
         if "ADD COLUMN findings" in statement:
-            raise sqlite3.OperationalError("disk full, say")
+            raise OSError("whatever goes wrong")
 
-    with pytest.raises(sa.exc.OperationalError, match="disk full"):
+    with pytest.raises(OSError, match="whatever"):
         migration.migrate(engine, name="store")
     engine.dispose()
     with closing(sqlite3.connect(sqlite_file)) as connection:
