@@ -85,12 +85,14 @@ def _setup(reviewer: str) -> dict[str, object]:
 
     from ...lexicon.rules import load_rules
     from ...pipeline.formats import FORMATS
+    from ...pipeline.record import LOW_CONFIDENCE
     from .views import vocabulary
 
     return {
         "reviewer": reviewer,
         "version": metadata.version("plessor"),
         "caution": load_rules().standing,
+        "low_confidence": LOW_CONFIDENCE,
         "vocabulary": vocabulary(),
         "formats": [{"format": f.name, "label": f.says} for f in FORMATS.values()],
     }

@@ -72,8 +72,7 @@ export function findingWords(finding) {
   return `${placeWords(finding)}${side}: ${gradeWords(finding)}${doubt}`;
 }
 
-// Below this a finding is marked as unsure; the report's line (pipeline/report/findings.py).
-export const LOW_CONFIDENCE = 0.7;
+export const isUnsure = (finding) => finding.confidence < app.setup.low_confidence;
 
 export function rangeWords(first, last) {
   return record().words.slice(first, last + 1).map((w) => w.text).join(" ");

@@ -73,7 +73,8 @@ export function drawExport(section) {
     h("ul", { class: "formats" }, (app.setup.formats ?? []).map(({ format, label }, place) => h("li", {},
       h("a", { href: api.exportAddress(app.view.id, format), download: true,
         "data-focus": place ? `export:${format}` : "do:export",
-        on: { click: (event) => { event.preventDefault(); handOn(format, label); } } }, label)))));
+        on: { click: (event) => { event.preventDefault(); handOn(format, label); } } }, format),
+      h("span", { class: "soft" }, ` ${label}`)))));
 }
 
 async function handOn(format, label) {

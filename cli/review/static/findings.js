@@ -1,6 +1,6 @@
 // The findings side by side, left and right, as examined; the selected one opens in place.
 
-import { app, gradeWords, isSelected, LOW_CONFIDENCE, names, record, shownFindings, tagsOf } from "./app.js";
+import { app, gradeWords, isSelected, isUnsure, names, record, shownFindings, tagsOf } from "./app.js";
 import { button, fill, h, moment, seconds, vh } from "./dom.js";
 import { editField, fieldLabel, fieldValue } from "./fields.js";
 import { select } from "./selection.js";
@@ -18,7 +18,7 @@ export function drawFindings(section) {
   const shown = shownFindings();
   const context = {
     tags: tagsOf(shown),
-    open: new Set(app.view.attention.map((item) => item.finding)),
+    open: new Set(app.view.attention.flatMap((item) => [item.finding, ...(item.findings ?? [])])),
     abnormal: new Set(app.view.interpretation.abnormal),
     stop: app.selected?.kind === "finding" ? app.selected.index : shown[0],
   };
@@ -74,7 +74,7 @@ function rows(row, alone, context) {
 function chip(index, { tags, open, abnormal, stop }) {
   const finding = record().findings[index];
   const side = ["left", "right", "none"].includes(finding.side) ? "" : names.side(finding.side);
-  const unsure = finding.confidence < LOW_CONFIDENCE;
+  const unsure = isUnsure(finding);
   const tag = tags.get(index);
   return h(
     "button",

@@ -28,35 +28,42 @@ const SECTIONS = [
   ["outline", aside.drawOutline], ["coverage", aside.drawCoverage], ["export", facts.drawExport],
   ["history", (node) => facts.drawHistory(node, node.querySelector("details")?.open)],
 ];
-const COLUMNS = [["hearing", ["facts", "check", "words"]],
+const COLUMNS = [["head", ["facts"]], ["hearing", ["check", "words"]],
   ["found", ["table", "unresolved", "corrections", "claims", "rejected", "coverage", "history"]],
   ["follows", ["interpretation", "outline", "export", "keys"]]];
 
 let drawn = null; // the view that stands on the page
 
+let asked = 0; // an answer that comes after the next question is let go
+
 async function route() {
+  if (location.hash && !location.hash.startsWith("#/")) return;
   closeList();
   hush();
+  asked += 1;
   const [, id] = /^#\/record\/(.+)$/.exec(location.hash) ?? [];
-  if (location.hash && !location.hash.startsWith("#/")) return;
+  const mine = asked;
+  const current = () => mine === asked;
   try {
-    if (id) await openRecord(decodeURIComponent(id));
-    else await openList();
+    if (id) await openRecord(decodeURIComponent(id), current);
+    else await openList(current);
   } catch (fault) {
-    notice(fault.message);
-    if (!id) throw fault;
+    if (current()) notice(fault.message);
   }
 }
 
-async function openList() {
+async function openList(current) {
+  const found = await api.records();
+  if (!current()) return;
   app.view = drawn = null;
-  await showRecords($("main"));
+  showRecords($("main"), found);
   drawBar();
   focusOn("title");
 }
 
-async function openRecord(id) {
+async function openRecord(id, current) {
   const view = await api.open(id);
+  if (!current()) return;
   Object.assign(app, { view, selected: null, range: null, checking: null });
   drawn = null;
   document.title = `${view.record.narration || view.id}: Plessor review`;

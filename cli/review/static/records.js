@@ -1,13 +1,12 @@
 // The list of records, those with most left to check first.
 
-import * as api from "./api.js";
 import { ageWords, fill, h } from "./dom.js";
 
 const STATE = { signed: "✓ signed", unsigned: "○ not signed", altered: "✗ altered after signing" };
+const LESS = new Set(["Age", "Date", "Examiner", "Findings"]); // left out on a narrow page
 const RANK = { altered: 0, unsigned: 1, signed: 2 };
 
-export async function showRecords(main) {
-  const found = await api.records();
+export function showRecords(main, found) {
   const sorted = [...found].sort((a, b) => RANK[a.state] - RANK[b.state] || (b.attention ?? 0) - (a.attention ?? 0));
   document.title = "Records: Plessor review";
   fill(main, h("div", { class: "records" },
@@ -21,14 +20,14 @@ function table(found) {
   return h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": "The list of records" },
     h("table", { class: "list" },
       h("caption", { class: "soft" }, "What is not signed and has most left to check comes first."),
-      h("thead", {}, h("tr", {}, head.map((words) => h("th", { scope: "col" }, words)))),
+      h("thead", {}, h("tr", {}, head.map((words) => h("th", { scope: "col", class: LESS.has(words) ? "less" : null }, words)))),
       h("tbody", {}, found.map((r, place) => h("tr", {},
         h("th", { scope: "row" }, h("a", { href: `#/record/${encodeURIComponent(r.id)}`,
           "data-focus": place ? null : "first-record" }, r.narration || r.id)),
-        h("td", {}, r.age_months === null ? "–" : ageWords(r.age_months)),
-        h("td", {}, r.date ?? "–"),
-        h("td", {}, r.examiner ?? "–"),
-        h("td", { class: "number" }, String(r.findings)),
+        h("td", { class: "less" }, r.age_months === null ? "–" : ageWords(r.age_months)),
+        h("td", { class: "less" }, r.date ?? "–"),
+        h("td", { class: "less" }, r.examiner ?? "–"),
+        h("td", { class: "number less" }, String(r.findings)),
         h("td", { class: "number" }, r.attention === null ? "…" : String(r.attention)),
         h("td", {}, STATE[r.state] ?? r.state))))));
 }

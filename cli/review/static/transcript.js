@@ -54,7 +54,7 @@ function lines(words) {
     const spans = [];
     for (let i = at; i <= last; i += 1) spans.push(word(words[i], i, loose, suggested), " ");
     spans.pop();
-    line.append(words[at].heard ? h("ruby", {}, spans, h("rt", {}, vh("heard: "), words[at].heard))
+    line.append(words[at].heard ? h("ruby", { class: last - at < 3 ? "short" : null }, spans, h("rt", {}, vh("heard: "), words[at].heard))
       : h("span", {}, spans), " ");
     at = last;
   }

@@ -260,6 +260,6 @@ def shoot() -> Callable[[Page, str], None]:
     def keep(page: Page, name: str) -> None:
         if folder:
             Path(folder).mkdir(parents=True, exist_ok=True)
-            page.screenshot(path=Path(folder) / f"{name}.png", full_page=True)
+            page.screenshot(path=Path(folder) / f"{name}.png")
 
     return keep

@@ -129,6 +129,18 @@ def test_page_asks_before_it_is_left_with_an_unsaved_change(reader, review, visi
     assert asked == ["beforeunload"]
 
 
+def test_page_shows_what_was_asked_for_last(reader, review, visit) -> None:
+    """An answer that is slow must not take the place of a later one."""
+    page = reader.page
+    id = review.add(visit())
+    page.route("**/api/records", lambda route: (page.wait_for_timeout(400), route.continue_()))
+    page.evaluate("location.hash = '#/'")
+    page.evaluate(f"location.hash = '#/record/{id}'")
+    expect(page.locator("#table h2")).to_be_visible()
+    page.wait_for_timeout(600)
+    expect(page.locator("h1")).to_have_text("Examination visit")
+
+
 def test_page_tells_why_a_change_is_refused(reader, review, visit) -> None:
     page = reader.page
     id = review.add(visit())
