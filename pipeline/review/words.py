@@ -1,11 +1,11 @@
 """Changes words of a record, and lets everything that points at words follow.
 
-What was heard stays: the first word of a changed stretch holds all that was heard there, as
-after correction. Words at both ends that stay the same are no part of the change. A stretch may
-come to have more or fewer words (a recogniser glues and splits words, and a person must be able
-to undo that), so every range of words behind it moves along, and a range that the change cuts
-grows to the whole stretch: evidence never loses a word. The texts of evidence follow; findings
-and claims themselves do not change.
+What was heard stays: word by word where as many words come out as went in, else the first word of
+a changed stretch holds all that was heard there, as after correction. Words at both ends that
+stay the same are no part of the change. A stretch may come to have more or fewer words (a
+recogniser glues and splits words, and a person must be able to undo that), so every range of
+words behind it moves along, and a range that the change cuts grows to the whole stretch: evidence
+never loses a word. The texts of evidence follow; findings and claims themselves do not change.
 """
 
 from __future__ import annotations
@@ -21,11 +21,15 @@ from .edits import EditError
 
 @dataclass(frozen=True)
 class Stretch:
-    """Words ``first`` to ``last`` (included) that become ``count`` words."""
+    """Words ``first`` to ``last`` (included) that become ``count`` words.
+
+    ``one_by_one``: each became one word, which holds what was heard for it alone.
+    """
 
     first: int
     last: int
     count: int
+    one_by_one: bool
 
     @property
     def end(self) -> int:
@@ -47,7 +51,7 @@ class Stretch:
             return first, last
         if first > self.last:
             return first + self.growth, last + self.growth
-        if self.growth == 0:
+        if self.one_by_one:
             return first, last
         return min(first, self.first), max(last + self.growth, self.end)
 
@@ -65,9 +69,11 @@ def written(record: Record, first: int, last: int, texts: Sequence[str]) -> tupl
     if part is None:
         raise EditError("The words there are the same already.")
     first, last, texts = _widened(words, *part)
-    stretch = Stretch(first, last, len(texts))
-    new = (*words[:first], *_words(words[first : last + 1], texts), *words[last + 1 :])
-    return _follow(record, new, stretch), stretch
+    old = words[first : last + 1]
+    one_by_one = len(texts) == len(old) and all(w.heard != "" for w in old)
+    new = list(map(_word, old, texts)) if one_by_one else _words(old, texts)
+    stretch = Stretch(first, last, len(texts), one_by_one)
+    return _follow(record, (*words[:first], *new, *words[last + 1 :]), stretch), stretch
 
 
 def require_words(record: Record, first: int, last: int) -> None:
@@ -113,8 +119,13 @@ def _widened(
     return start, end, [*before, *texts, *after]
 
 
+def _word(source: Word, text: str) -> Word:
+    heard = source.text if source.heard is None else source.heard
+    return source.model_copy(update={"text": text, "heard": None if heard == text else heard})
+
+
 def _words(sources: Sequence[Word], texts: Sequence[str]) -> list[Word]:
-    """``texts`` as words; as many as there were keep their own seconds, others share the span."""
+    """``texts`` as words that were heard as a whole; as many as there were keep their seconds."""
     starts = [w.start_s for w in sources if w.start_s is not None]
     ends = [w.end_s for w in sources if w.end_s is not None]
     sure = [w.probability for w in sources if w.probability is not None]
