@@ -4,6 +4,7 @@ export const app = {
   setup: null, // labels and codes, from the program
   view: null, // the record that is open, as the program last answered
   selected: null, // {kind, index}: finding, unresolved, correction, claim, rejected, fact
+  near: null, // where a finding was that is rejected now
   range: null, // {first, last}: words chosen in the transcript
   checking: null, // where `next to check` stands: {id, position}
   waiting: null, // a change that is not saved yet: {what, body, told, message, kept}

@@ -31,8 +31,18 @@ export const agree = () => by({
   rejected: (i) => change(kinded("restore_finding", "rejected", i), `Taken back in: ${findingWords(record().rejected[i].finding)}.`),
 });
 
+// Nothing is selected afterwards: a second x must not take the next finding out as well.
+async function rejectFinding(index) {
+  const told = `Rejected: ${findingWords(record().findings[index])}.`;
+  app.selected = null;
+  app.near = index;
+  if (!(await change(kinded("reject_finding", "finding", index), told))) {
+    app.selected = { kind: "finding", index };
+  }
+}
+
 export const refuse = () => by({
-  finding: (i) => change(kinded("reject_finding", "finding", i), `Rejected: ${findingWords(record().findings[i])}.`),
+  finding: rejectFinding,
   correction: (i) => change(kinded("decide_correction", "correction", i, { accept: false }), `The words are “${record().corrections[i].heard}”, as heard.`),
   claim: (i) => change(kinded("reject_claim", "claim", i), "The taught fact is rejected."),
   unresolved: () => settle(),

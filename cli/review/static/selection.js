@@ -91,8 +91,9 @@ export const checkedPlace = () =>
 // Arrow keys in the table: up and down by row, left and right by side.
 export function step(key) {
   if (app.selected?.kind !== "finding") {
-    const first = shownFindings()[0];
-    if (first !== undefined) select({ kind: "finding", index: first });
+    const shown = shownFindings();
+    const near = shown.includes(app.near) ? app.near : shown[0];
+    if (near !== undefined) select({ kind: "finding", index: near });
     return;
   }
   const target = neighbour(app.selected.index, key);

@@ -120,7 +120,7 @@ def test_page_shows_where_the_focus_is(reader, review, visit) -> None:
 
 
 def test_page_targets_are_large_enough(reader, review, visit) -> None:
-    """WCAG 2.5.8: 24 by 24 CSS pixels at least."""
+    """WCAG 2.5.8: 24 by 24 CSS pixels at least; 1.4.10: nothing to scroll sideways at 320."""
     reader.page.set_viewport_size({"width": 360, "height": 740})
     reader.open(review.add(visit()))
     reader.press(f"Shift+{reader.letter_of(0)}")
@@ -133,6 +133,8 @@ def test_page_targets_are_large_enough(reader, review, visit) -> None:
         ".map((n) => n.outerHTML.slice(0, 90))"
     )
     assert small == []
+    reader.page.set_viewport_size({"width": 320, "height": 640})
+    assert reader.page.evaluate("document.documentElement.scrollWidth") == 320
 
 
 def test_page_prints_without_what_is_only_for_the_screen(reader, review, visit, shoot) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -117,7 +118,7 @@ def test_page_changes_the_codes_that_no_longer_fit_with_the_modality(
 
 def test_page_rejects_restores_and_undoes(reader, review, opened) -> None:
     page = reader.page
-    reader.press(f"Shift+{reader.letter_of(0)}", "x")
+    reader.press(f"Shift+{reader.letter_of(0)}", "x", "x")  # the second takes nothing out
     reader.saved(2)
     expect(page.locator("#rejected")).to_contain_text("wrist extension")
     assert len(review.record(opened).findings) == 2
@@ -204,6 +205,23 @@ def test_page_keys_can_be_turned_off_and_arrows_go_on_working(reader, review, op
     assert review.record(opened).findings[1].side == "left"
     reader.open(opened)
     expect(page.locator('[data-focus="shortcuts"]')).not_to_be_checked()
+
+
+def test_page_interprets_again_after_a_change(reader, review, opened) -> None:
+    interpretation = reader.page.locator("#interpretation")
+    assert "exclude each other" in interpretation.inner_text()  # right: three, and five
+    reader.press(f"Shift+{reader.letter_of(0)}", "s")
+    reader.saved(2)
+    expect(interpretation).not_to_contain_text("exclude each other")
+
+
+def test_page_and_readme_list_the_same_keys(reader, opened) -> None:
+    readme = (Path(__file__).parents[4] / "README.md").read_text(encoding="utf-8")
+    table = readme.partition("| key | does |")[2].partition("\n\n")[0]
+    first_cells = (row.split("|")[1] for row in table.splitlines() if row.startswith("|"))
+    written = {key for cell in first_cells for key in re.findall("`([^`])`", cell)}
+    listed = {k for k in reader.page.locator("#keys dt kbd").all_inner_texts() if len(k) == 1}
+    assert written == listed
 
 
 def test_page_lists_every_key_that_it_takes(reader, opened) -> None:
