@@ -16,7 +16,19 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from ..lexicon import InputError, nearest
-from .record import Claim, Correction, Evidence, Finding, Record, Unresolved, Word
+from .record import (
+    Claim,
+    Correction,
+    Decided,
+    Evidence,
+    Finding,
+    Record,
+    Rejected,
+    Settled,
+    Signature,
+    Unresolved,
+    Word,
+)
 
 #: A narration of a megabyte would take a day to speak: such a file is something else.
 MAX_TEXT_BYTES = 2_000_000
@@ -28,6 +40,11 @@ _MODELS: dict[str, type[BaseModel]] = {
     "unresolved": Unresolved,
     "words": Word,
     "evidence": Evidence,
+    "rejected": Rejected,
+    "finding": Finding,
+    "settled": Settled,
+    "decided": Decided,
+    "signature": Signature,
 }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import pytest
@@ -161,50 +161,53 @@ def _coherent(draw: st.DrawFn) -> Record:
     )
 
 
+KINDS = [
+    *("change_finding", "add_finding", "other_side", "reject_finding", "restore_finding"),
+    *("confirm_finding", "settle_stretch", "resolve_stretch", "change_claim", "confirm_claim"),
+    *("reject_claim", "decide_correction", "change_facts", *["change_words"] * 4),
+]
+
+
 @st.composite
-def _edits(draw: st.DrawFn) -> Edit:
+def _edits(draw: st.DrawFn, kinds: Sequence[str] = KINDS) -> Edit:
     """Any edit, for places that small records have, and some that they have not."""
-    place = draw(st.integers(0, 5))
-    first = draw(st.integers(0, 15))
-    last = first + draw(st.integers(-1, 4))
-    finding: Finding = draw(st.from_type(Finding))
-    codes = finding.model_dump(include={"modality", "segment", "side", "grade", "status"})
-    claim: Claim = draw(st.from_type(Claim))
-    field = draw(st.sampled_from(["modality", "segment", "side", "grade", "status", "note"]))
-    fitting = {"also": codes} if field != "note" and draw(st.booleans()) else {}
-    words = {"first_word": first, "last_word": max(last, 0)} if draw(st.booleans()) else {}
-    text = " ".join(draw(st.lists(_texts, max_size=4)))
-    forms: list[dict[str, Any]] = [
-        {
-            "kind": "change_finding",
-            "finding": place,
-            "field": field,
-            "value": codes.get(field, text),
-            **fitting,
-        },
-        {"kind": "add_finding", **codes, **words},
-        {"kind": "other_side", "finding": place},
-        {"kind": "reject_finding", "finding": place, "why": text},
-        {"kind": "restore_finding", "rejected": place},
-        {"kind": "confirm_finding", "finding": place},
-        {"kind": "settle_stretch", "unresolved": place},
-        {"kind": "resolve_stretch", "unresolved": place, **codes, **words},
-        {"kind": "change_claim", "claim": place, "field": "value", "value": claim.value},
-        {"kind": "confirm_claim", "claim": place},
-        {"kind": "reject_claim", "claim": place},
-        {"kind": "decide_correction", "correction": place, "accept": draw(st.booleans())},
-        {"kind": "change_facts", "age_months": draw(st.none() | st.integers(0, 1500))},
-        *[
-            {
-                "kind": "change_words",
-                "first_word": first,
-                "last_word": max(last, 0),
-                "text": text,
-            }
-        ]
-        * 4,
-    ]
-    return EDIT.validate_python(draw(st.sampled_from(forms)))
+    kind = draw(st.sampled_from(kinds))
+    place = draw(st.integers(0, 4))
+    return EDIT.validate_python({"kind": kind, **_fields(draw, kind, place)})
+
+
+def _fields(draw: st.DrawFn, kind: str, place: int) -> dict[str, Any]:
+    if kind == "change_words":
+        return {**_range(draw), "text": " ".join(draw(st.lists(_texts, max_size=4)))}
+    if kind == "decide_correction":
+        return {"correction": place, "accept": draw(st.booleans())}
+    if kind == "change_facts":
+        return {"age_months": draw(st.none() | st.integers(0, 1500))}
+    if kind == "restore_finding":
+        return {"rejected": place}
+    if kind == "settle_stretch":
+        return {"unresolved": place}
+    if kind == "change_claim":
+        value = draw(st.sampled_from(VOCABULARY.levels))
+        return {"claim": place, "field": "value", "value": value}
+    if kind.endswith("claim"):
+        return {"claim": place}
+    if kind not in ("change_finding", "add_finding", "resolve_stretch"):
+        return {"finding": place}
+    codes = draw(st.from_type(Finding)).model_dump(
+        include={"modality", "segment", "side", "grade", "status"}
+    )
+    if kind == "change_finding":
+        field = draw(st.sampled_from(list(codes)))
+        also = {"also": codes} if draw(st.booleans()) else {}
+        return {"finding": place, "field": field, "value": codes[field], **also}
+    words = _range(draw) if draw(st.booleans()) else {}
+    return {**codes, **words, **({"unresolved": place} if kind == "resolve_stretch" else {})}
+
+
+def _range(draw: st.DrawFn) -> dict[str, int]:
+    first = draw(st.integers(0, 12))
+    return {"first_word": first, "last_word": max(first + draw(st.integers(-1, 3)), 0)}
 
 
 @pytest.fixture(scope="session")
