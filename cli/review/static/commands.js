@@ -107,8 +107,8 @@ function reveal(id, focus) {
   const node = document.getElementById(id);
   const box = node?.querySelector("details");
   if (box) box.open = true;
-  node?.scrollIntoView({ block: "nearest" });
-  focusOn(focus);
+  node?.scrollIntoView({ block: "start" });
+  focusOn(focus, { preventScroll: true });
 }
 
 function fromStretch() {
