@@ -122,10 +122,7 @@ def main() -> None:
         page.wait_for_selector("table.list")
         for case, id in zip(cases, ids, strict=True):
             page.goto(f"{origin}/#/record/{id}")
-            page.wait_for_function(
-                "(n) => document.querySelector('h1')?.textContent.endsWith(n)",
-                arg=case.true.narration,
-            )
+            page.wait_for_selector(f'[data-record="{id}"] #table h2')
             Reviewer(page, case, costs).review()
             costs.wrong += still_wrong(case, store.load(id).record)
         times = opening_times(page, origin, large, 500)

@@ -58,8 +58,9 @@ export const bothSides = () => by({
 
 export async function signRecord() {
   if (app.view.state === "signed") return announce("This version is signed already.");
+  const { id } = app.view;
   const who = await confirmSigning();
-  return who ? sign(who) : announce("Not signed.");
+  return who && app.view?.id === id ? sign(who) : announce("Not signed.");
 }
 
 // Which claim takes which codes: the kinds of place of the vocabulary, told apart by what

@@ -89,6 +89,12 @@ export function pressLater(name) {
   setTimeout(replay, 0);
 }
 
+// Keys that were meant for a record that is no longer open are let go.
+export function forget() {
+  later.length = 0;
+  letters = { prefix: "", until: 0 };
+}
+
 export function replay() {
   while (later.length && !app.busy) {
     const name = later.shift();

@@ -11,7 +11,7 @@ import * as findings from "./findings.js";
 import { typeGrade } from "./fields.js";
 import { hush } from "./hear.js";
 import * as items from "./items.js";
-import { listen, replay } from "./keys.js";
+import { forget, listen, replay } from "./keys.js";
 import { showRecords } from "./records.js";
 import { layAside, onChange, retry } from "./saving.js";
 import { focusName, keepSelection, onSelection, select, step } from "./selection.js";
@@ -39,6 +39,8 @@ let asked = 0; // an answer that comes after the next question is let go
 async function route() {
   if (location.hash && !location.hash.startsWith("#/")) return;
   closeList();
+  document.querySelectorAll("dialog[open]").forEach((box) => box.close());
+  forget();
   hush();
   asked += 1;
   const [, id] = /^#\/record\/(.+)$/.exec(location.hash) ?? [];
@@ -67,7 +69,7 @@ async function openRecord(id, current) {
   Object.assign(app, { view, selected: null, range: null, checking: null });
   drawn = null;
   document.title = `${view.record.narration || view.id}: Plessor review`;
-  fill($("main"), h("div", { class: "record" }, COLUMNS.map(([name, ids]) =>
+  fill($("main"), h("div", { class: "record", "data-record": id }, COLUMNS.map(([name, ids]) =>
     h("div", { class: `column ${name}` }, ids.map((part) => h("section", { id: part }))))));
   drawKeys();
   redraw();

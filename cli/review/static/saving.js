@@ -22,14 +22,20 @@ async function write(what, extra, told) {
     notify("A change is still waiting to be saved; try it again, or lay it aside, first.");
     return false;
   }
+  const base = app.view;
   if (!app.who && !extra.who && !(await askName())) return false;
-  if (what !== "sign" && app.view.state === "signed" && !(await confirmAmendment())) return false;
-  return post({ what, extra, told, base: app.view });
+  if (what !== "sign" && base.state === "signed" && !(await confirmAmendment())) return false;
+  return post({ what, extra, told, base });
 }
 
 export function retry() {
   const kept = app.waiting;
   if (!kept || app.busy) return false;
+  if (app.view?.id !== kept.base.id) {
+    location.hash = `#/record/${encodeURIComponent(kept.base.id)}`;
+    notify("The change that waits belongs to this record; look at it, then try again.");
+    return false;
+  }
   const extra = moved(kept);
   if (!extra) {
     notify("What the change was about is no longer there; lay the change aside.");
@@ -49,7 +55,7 @@ async function post(job) {
   app.busy = true;
   document.body.setAttribute("aria-busy", "true");
   try {
-    const view = await api.write(base.id, what, { version: app.view.version, who: app.who, ...extra });
+    const view = await api.write(base.id, what, { version: base.version, who: app.who, ...extra });
     adopt(view);
     notify("");
     announce(`${told} Saved as version ${view.version}.${openItems(view)}`);

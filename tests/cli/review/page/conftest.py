@@ -142,7 +142,7 @@ class Review:
 
     def __init__(self, folder: Path) -> None:
         self.store = Store.open(f"sqlite:///{folder / 'records.sqlite'}")
-        self.folder, self.keys = folder, Keys()
+        self.folder, self.keys, self._count = folder, Keys(), 0
         self._listener = open_port(0)
         self.port = int(self._listener.getsockname()[1])
         self.desk = Desk(self.store, folders=[folder], now=lambda: dt.datetime.now(dt.UTC))
@@ -153,9 +153,10 @@ class Review:
         return f"http://{HOST}:{self.port}"
 
     def add(self, record: Record, audio: Path | None = None) -> str:
-        """Put a record into the store and return its id."""
+        """Put a record into the store, as one of its own, and return its id."""
+        self._count += 1
         return self.store.add(
-            record,
+            record.model_copy(update={"model": f"invented {self._count}"}),
             who="A. Reader",
             when=dt.datetime(2026, 3, 4, 10, 30, tzinfo=dt.UTC),
             source="visit.json",
@@ -173,7 +174,9 @@ class Review:
         self._listener.close()
 
     def start_again(self) -> None:
-        """The program is there again, at the same address."""
+        """The program is there again, at the same address; nothing when it never left."""
+        if self._thread.is_alive():
+            return
         self._listener = open_port(self.port)
         self._start()
 
@@ -192,11 +195,17 @@ class Review:
             time.sleep(0.01)
 
 
-@pytest.fixture
-def review(tmp_path: Path) -> Iterator[Review]:
-    running = Review(tmp_path)
+@pytest.fixture(scope="session")
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Review]:
+    running = Review(tmp_path_factory.mktemp("review"))
     yield running
     running.stop()
+
+
+@pytest.fixture
+def review(running: Review) -> Review:
+    running.start_again()  # where a test ended while it was away
+    return running
 
 
 class Reader:
@@ -222,7 +231,7 @@ class Reader:
     def open(self, id: str) -> None:
         """Go to a record."""
         self.page.goto(f"{self.review.origin}/#/record/{id}")
-        expect(self.page.locator("#table h2")).to_be_visible()
+        expect(self.page.locator(f'[data-record="{id}"] #table h2')).to_be_visible()
 
     def press(self, *keys: str) -> None:
         """Press keys, one after the other."""

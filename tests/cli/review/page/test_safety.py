@@ -116,6 +116,34 @@ def test_page_keeps_a_change_while_the_program_is_away(reader, review, visit) ->
     assert (finding.side, finding.certainty) == ("left", "definite")
 
 
+def test_page_keeps_a_change_for_the_record_that_it_was_made_in(reader, review, visit) -> None:
+    page = reader.page
+    first, second = review.add(visit()), review.add(visit(narration="second"))
+    reader.open(first)
+    page.route("**/edits", lambda route: route.abort())
+    reader.press(f"Shift+{reader.letter_of(0)}", "s")
+    expect(page.locator("#notices")).to_contain_text("Kept here")
+    page.unroute("**/edits")
+    reader.open(second)
+    reader.press("r")
+    expect(page.locator("h1")).to_have_text("Examination visit")
+    reader.press("r")
+    reader.saved(2)
+    assert review.record(first).findings[0].side == "left"
+    assert review.store.load(second).version == 1
+
+
+def test_page_signs_only_the_record_that_was_asked_about(reader, review, visit) -> None:
+    first, second = review.add(visit()), review.add(visit(narration="second"))
+    reader.open(first)
+    reader.press(".")
+    expect(reader.page.locator("dialog")).to_be_visible()
+    reader.page.evaluate(f"location.hash = '#/record/{second}'")
+    expect(reader.page.locator("h1")).to_have_text("Examination second")
+    expect(reader.page.locator("dialog")).to_have_count(0)
+    assert [review.store.load(id).version for id in (first, second)] == [1, 1]
+
+
 def test_page_asks_before_it_is_left_with_an_unsaved_change(reader, review, visit) -> None:
     page = reader.page
     reader.open(review.add(visit()))
