@@ -6,6 +6,8 @@ import datetime as dt
 import hashlib
 import json
 import struct
+from pathlib import Path
+from typing import Any
 
 import pytest
 import rfc8785
@@ -154,3 +156,40 @@ def test_a_signature_needs_a_name_and_a_time_with_its_zone(
 ) -> None:
     with pytest.raises(InputError, match=said):
         sign(make_record("power grip left 4"), who=who, when=when)
+
+
+def test_what_was_signed_under_version_1_1_is_signed_still() -> None:
+    """``signed-1.1.json`` was written once and is never written anew: signatures must outlive us.
+
+    The hash is taken here with another implementation and the rule of DEVELOPERS.md alone.
+    """
+    document = (Path(__file__).parent / "signed-1.1.json").read_text(encoding="utf-8")
+    record = Record.model_validate_json(document)
+    assert state(record) == "signed"
+    raw = json.loads(document)
+    signature = raw.pop("signature")
+    schema = json.loads(PUBLISHED.read_text(encoding="utf-8"))
+    content = _without_defaults(raw, schema, schema["$defs"])
+    content["schema_version"] = "1.1"
+    assert hashlib.sha256(rfc8785.dumps(content)).hexdigest() == signature["sha256"]
+
+
+PUBLISHED = Path(__file__).parents[1] / "record.schema.json"
+
+
+def _without_defaults(value: Any, schema: dict[str, Any], models: dict[str, Any]) -> Any:
+    """``value`` without the members that hold the default which the JSON Schema publishes."""
+    if "anyOf" in schema:
+        schema = next((s for s in schema["anyOf"] if "$ref" in s or "items" in s), schema)
+    if "$ref" in schema:
+        schema = models[schema["$ref"].rsplit("/", 1)[1]]
+    if isinstance(value, list):
+        return [_without_defaults(item, schema["items"], models) for item in value]
+    if not isinstance(value, dict):
+        return value
+    members = schema["properties"]
+    return {
+        key: _without_defaults(held, members[key], models)
+        for key, held in value.items()
+        if "default" not in members[key] or held != members[key]["default"]
+    }
