@@ -13,22 +13,24 @@ export const app = {
   shortcuts: true,
 };
 
-const SHORTCUTS = "plessor.shortcuts";
 const WHO = "plessor.reviewer";
 
+// A cookie, since it holds for every port: each run of the program may have another.
+const KEYS_OFF = "plessor_keys=off";
+
 export function recall() {
-  app.shortcuts = localStorage.getItem(SHORTCUTS) !== "off";
-  app.who = localStorage.getItem(WHO) || app.setup?.reviewer || "";
+  app.shortcuts = !document.cookie.split("; ").includes(KEYS_OFF);
+  app.who = sessionStorage.getItem(WHO) || app.setup?.reviewer || "";
 }
 
 export function setShortcuts(on) {
   app.shortcuts = on;
-  localStorage.setItem(SHORTCUTS, on ? "on" : "off");
+  document.cookie = `${KEYS_OFF}; path=/; SameSite=Strict; max-age=${on ? 0 : 31_536_000}`;
 }
 
 export function setWho(name) {
   app.who = name.trim();
-  localStorage.setItem(WHO, app.who);
+  sessionStorage.setItem(WHO, app.who);
 }
 
 export const record = () => app.view.record;

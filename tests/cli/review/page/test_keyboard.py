@@ -203,7 +203,7 @@ def test_page_keys_can_be_turned_off_and_arrows_go_on_working(reader, review, op
     page.keyboard.type("le")
     reader.saved(2)
     assert review.record(opened).findings[1].side == "left"
-    reader.open(opened)
+    page.reload()
     expect(page.locator('[data-focus="shortcuts"]')).not_to_be_checked()
 
 
