@@ -115,6 +115,14 @@ def test_developers_names_files_that_exist_and_every_stage() -> None:
             assert re.search(rf"`pipeline/{stage}(\.py|/)", DEVELOPERS), stage
 
 
+@pytest.mark.parametrize("example", re.findall(r"```python\n(.*?)```", DEVELOPERS, re.S))
+def test_examples_for_developers_run(example: str, capsys: pytest.CaptureFixture[str]) -> None:
+    exec(compile(example, "DEVELOPERS.md", "exec"), {})
+    printed = capsys.readouterr().out
+    for wanted in re.findall(r"^print\(.*\)  # (.+)$", example, re.M):
+        assert wanted in printed.splitlines()
+
+
 @pytest.fixture(scope="module")
 def clone(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("clone")
