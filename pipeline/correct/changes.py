@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 #: Where a replacement comes from: near sounds, the closed list for numbers, sides and levels,
-#: the house spelling, a side parted from the word it was glued to, a mishearing seen before,
-#: or the personal lexicon.
-Kind = Literal["sound", "closed", "spelling", "glued", "seen", "own"]
+#: the house spelling, a side parted from the word it was glued to, a term parted by commas, a
+#: mishearing seen before, or the personal lexicon.
+Kind = Literal["sound", "closed", "spelling", "glued", "parted", "seen", "own"]
 SEEN = 0.5  # a mishearing seen before counts as this much of its distance
 
 

@@ -28,6 +28,7 @@ _TURNED = "the opposite sounds about the same, and nothing else tells them apart
 _SAME = {
     "spelling": "the house spelling of the same words",
     "glued": "a side and a word that were written as one",
+    "parted": "a term of the lexicon, written with a comma in it",
 }
 
 

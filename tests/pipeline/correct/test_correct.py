@@ -14,6 +14,10 @@ from hypothesis import strategies as st
 from plessor.lexicon import load
 from plessor.lexicon.spoken import NUMBER_WORDS
 from plessor.pipeline.correct import correct
+from plessor.pipeline.correct.changes import Weights
+from plessor.pipeline.correct.correction import installed
+from plessor.pipeline.correct.edges import build
+from plessor.pipeline.correct.units import units_of
 from plessor.pipeline.record import Word
 from plessor.pipeline.transcript import Dropped, Transcript, from_heard, from_text
 
@@ -236,3 +240,43 @@ def test_correct_is_quick() -> None:
     for transcript in transcripts:
         correct(transcript)
     assert count / (time.process_time() - begun) > 9000 / 6.0
+
+
+@pytest.mark.parametrize(
+    ("said", "became"),
+    [
+        ("Left elbow, flexion four.", "Left elbow flexion four."),
+        ("The biceps, jerk is absent, light, touch is normal.", None),
+        ("Great, toe extension one.", "Great toe extension one."),
+    ],
+)
+def test_a_comma_within_a_term_is_taken_out(said: str, became: str | None) -> None:
+    """As made voices have it: seen in many sentences of two voices."""
+    corrected = correct(heard(said, 0.9)).transcript.corrected
+    assert corrected == (became or "The biceps jerk is absent, light touch is normal.")
+
+
+def test_a_comma_between_terms_stays() -> None:
+    for said in (
+        "Hip flexion, extension and abduction are five.",
+        "In the arms, reflexes are brisk.",
+        "Left, knee jerk absent.",
+    ):
+        assert correct(heard(said, 0.9)).transcript.corrected == said
+
+
+def test_a_typed_comma_within_a_term_stays() -> None:
+    said = "Left elbow, flexion four."
+    assert correct(from_text(said)).transcript.corrected == said
+
+
+def test_a_hesitation_is_no_word_of_the_trade() -> None:
+    said = "Knee jerks brisk, um, on the left, plantars up."
+    assert "um," in correct(heard(said, 0.3)).transcript.corrected
+
+
+def test_a_word_is_looked_for_with_the_one_beside_it() -> None:
+    """Alone, "have" is too far from "hip"; before "flexion" it is not."""
+    units = units_of(["today", "have", "flexion", "five"])
+    lattice = build(units, [0.4] * len(units), installed((), ()), Weights())
+    assert ("hip",) in [e.tokens for e in lattice.edges[1]]
