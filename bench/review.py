@@ -60,18 +60,18 @@ OPEN = """async ([id, count]) => {
 }"""
 
 
-def opening_times(page: Page, origin: str, id: str, count: int) -> list[float]:
+def opening_times(page: Page, root: str, id: str, count: int) -> list[float]:
     """Seconds from the choice in the list to the drawn record: first, then again."""
     times = []
     for _ in range(3):
-        page.goto(f"{origin}/#/")
+        page.goto(f"{root}#/")
         page.wait_for_selector("table.list")
         times.append(page.evaluate(OPEN, [id, count]) / 1000)
     return times
 
 
 def serve(store: Store) -> tuple[str, str, uvicorn.Server]:
-    """The real server in a thread: its origin, the link, and the server to stop."""
+    """The real server in a thread: the address of its page, the link, and the server to stop."""
     listener, keys = open_port(0), Keys()
     port = int(listener.getsockname()[1])
     desk = Desk(store, folders=[], now=lambda: dt.datetime.now(dt.UTC))
@@ -83,7 +83,7 @@ def serve(store: Store) -> tuple[str, str, uvicorn.Server]:
     while not server.started:
         time.sleep(0.01)
     origin = f"http://{HOST}:{port}"
-    return origin, f"{origin}/?token={keys.link}", server
+    return origin + keys.root, f"{origin}/?token={keys.link}", server
 
 
 def main() -> None:
@@ -115,17 +115,17 @@ def main() -> None:
 
         ids = [put(case.planted) for case in cases]
         large = put(many_findings(500))
-        origin, link, server = serve(store)
+        root, link, server = serve(store)
         browser = playwright.chromium.launch(executable_path=chromium, headless=True, args=FLAGS)
         page = browser.new_page(viewport={"width": 1400, "height": 900})
         page.goto(link)
         page.wait_for_selector("table.list")
         for case, id in zip(cases, ids, strict=True):
-            page.goto(f"{origin}/#/record/{id}")
+            page.goto(f"{root}#/record/{id}")
             page.wait_for_selector(f'[data-record="{id}"] #table h2')
             Reviewer(page, case, costs).review()
             costs.wrong += still_wrong(case, store.load(id).record)
-        times = opening_times(page, origin, large, 500)
+        times = opening_times(page, root, large, 500)
         browser.close()
         server.should_exit = True
     print_costs(cases, costs)

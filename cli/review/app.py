@@ -55,7 +55,7 @@ def make_app(
 
     ``setup`` is what the page asks for first; ``setup["reviewer"]`` is who adds a record.
     """
-    api = FastAPI(title="Plessor review", docs_url=None, redoc_url=None, openapi_url=None)
+    api = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, redirect_slashes=False)
     _answer_errors(api)
     _serve_pages(api, pages or Pages())
     setup_json = to_json(dict(setup))

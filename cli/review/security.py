@@ -7,6 +7,10 @@ its own name point there. So each request must be addressed to the loopback by n
 it writes, come from our own page (Origin, Sec-Fetch-Site) as JSON, which no form can send.
 Plain ASGI, so that WebSockets are guarded as well as HTTP. Nothing of a request is logged.
 
+Browsers send a cookie to every port of its host: a server that another user of this machine
+runs would be handed the session by whoever visits it. So all addresses of a session lie below
+a folder with a secret name, to which its cookie is bound: no request elsewhere carries it.
+
 After: Fetch Metadata Request Headers (W3C), RFC 6265bis (SameSite), CSP Level 3 (W3C), and
 "Cross-Site Request Forgery Prevention" and "WebSocket Security" of the OWASP cheat sheets.
 """
@@ -33,45 +37,59 @@ _OPEN_THE_LINK = (
 _ELSEWHERE = "This request came from another site and was refused."
 
 
-@dataclass(frozen=True)
-class Keys:
-    """What opens a session: the printed link, a link used once, and the cookie they lead to.
+def _root() -> str:
+    return f"/{secrets.token_urlsafe()}/"
 
-    The link handed to the browser works once, because other users of the machine may see
-    the command line that starts the browser.
+
+@dataclass
+class Keys:
+    """What opens a session: the printed link, a link used once, and what they lead to.
+
+    ``root`` is the folder of the session's addresses, ``cookie`` what its requests carry. The
+    link handed to the browser works once, because other users of the machine may see the
+    command line that starts the browser.
     """
 
     link: str = field(default_factory=secrets.token_urlsafe, repr=False)
-    once: set[str] = field(default_factory=set, repr=False)
+    root: str = field(default_factory=_root, repr=False)
     cookie: str = field(default_factory=secrets.token_urlsafe, repr=False)
+    #: Tokens for a single use, and whether they were used.
+    _once: dict[str, bool] = field(default_factory=dict, repr=False)
 
     def one_use(self) -> str:
         """A new token that opens the session a single time."""
         token = secrets.token_urlsafe()
-        self.once.add(token)
+        self._once[token] = False
         return token
 
     def opens(self, token: str) -> bool:
-        """Whether ``token`` opens the session; one for a single use is used up."""
+        """Whether ``token`` opens the session; one for a single use is used up.
+
+        Used twice, it was seen by two, and nobody knows whether the first was the reviewer:
+        both stay outside, as the session moves to where only the printed link leads.
+        """
         if _same(token, self.link):
             return True
-        found = [one for one in self.once if _same(token, one)]
-        self.once.difference_update(found)
-        return bool(found)
+        for one, used in self._once.items():
+            if _same(token, one):
+                self._once[one] = True
+                if used:
+                    self.root, self.cookie = _root(), secrets.token_urlsafe()
+                return not used
+        return False
 
 
 class Guard:
     """Lets through what may reach ``app``, and adds the headers that bind the browser.
 
-    Bodies are read here, to their limit, before ``app`` is called. ``port`` is the one the
-    server listens on.
+    Bodies are read here, to their limit, before ``app`` is called, which sees addresses as if
+    there were no secret folder. ``port`` is the one the server listens on.
     """
 
     def __init__(self, app: ASGIApp, *, keys: Keys, port: int) -> None:
         self._app, self._keys = app, keys
         names = ("127.0.0.1", "localhost")
         self._hosts = {f"{name}:{port}" for name in names} | (set(names) if port == 80 else set())
-        # Cookies do not tell ports apart: the name does, so that two sessions do not collide.
         self.cookie_name = f"plessor-{port}"
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -89,9 +107,9 @@ class Guard:
             headers = _Headers(scope)
             self._check_host(headers)
             if (token := _token(scope)) is not None:
-                await self._open(token, headers, answer)
+                await self._open(token, answer)
                 return
-            self._check_session(headers)
+            scope = self._inside(scope, headers)
             self._check_site(scope, headers)
             if scope["method"] in _WRITING:
                 self._check_write(headers)
@@ -100,13 +118,13 @@ class Guard:
             body = await read_body(receive, stated=headers.only("content-length"))
             await self._app(scope, replay(body, receive), answer)
         except Refusal as refusal:
-            await answer.refuse(refusal, plain=scope["path"] == "/")
+            await answer.refuse(refusal, plain=scope["path"].endswith("/"))
 
     async def _websocket(self, scope: Scope, receive: Receive, send: Send) -> None:
         try:
             headers = _Headers(scope)
             self._check_host(headers)
-            self._check_session(headers)
+            scope = self._inside(scope, headers)
             self._check_origin(headers)
         except Refusal:
             await receive()  # the request to connect; closing it unaccepted answers 403
@@ -118,12 +136,16 @@ class Guard:
         if headers.only("host").lower() not in self._hosts:
             raise Refusal(421, "The review server answers to 127.0.0.1 and localhost only.")
 
-    def _check_session(self, headers: _Headers) -> None:
+    def _inside(self, scope: Scope, headers: _Headers) -> Scope:
+        """``scope`` with its address inside the session; ``Refusal`` for who is not in it."""
+        root, path = self._keys.root, scope["path"]
         # Other servers on this machine share the jar and may have put anything into it.
         held = (pair.strip() for line in headers.every("cookie") for pair in line.split(";"))
         wanted = f"{self.cookie_name}={self._keys.cookie}"
-        if not any(_same(pair, wanted) for pair in held):
+        has_cookie = any(_same(pair, wanted) for pair in held)
+        if not (has_cookie and _same(path[: len(root)], root)):
             raise Refusal(403, _OPEN_THE_LINK)
+        return {**scope, "path": path[len(root) - 1 :]}
 
     def _check_site(self, scope: Scope, headers: _Headers) -> None:
         """Other sites may send a person to our page, and nothing else."""
@@ -145,11 +167,12 @@ class Guard:
         if headers.only("content-encoding") not in ("", "identity"):
             raise Refusal(415, "The review server takes JSON as it is, not compressed.")
 
-    async def _open(self, token: str, headers: _Headers, answer: Answer) -> None:
+    async def _open(self, token: str, answer: Answer) -> None:
         if not self._keys.opens(token):
-            self._check_session(headers)  # a used link, loaded again where the session is open
-        cookie = f"{self.cookie_name}={self._keys.cookie}; Path=/; HttpOnly; SameSite=Strict"
-        await answer.whole(303, b"", (b"location", b"/"), (b"set-cookie", cookie.encode()))
+            raise Refusal(403, _OPEN_THE_LINK)
+        root = self._keys.root.encode()
+        cookie = f"{self.cookie_name}={self._keys.cookie}; HttpOnly; SameSite=Strict; Path="
+        await answer.whole(303, b"", (b"location", root), (b"set-cookie", cookie.encode() + root))
 
 
 class _Headers:

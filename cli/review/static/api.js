@@ -33,10 +33,11 @@ async function call(method, path, body) {
   return data;
 }
 
-const at = (id, rest = "") => `/api/records/${encodeURIComponent(id)}${rest}`;
+// Addresses are relative: the folder of the page is the session's own.
+const at = (id, rest = "") => `api/records/${encodeURIComponent(id)}${rest}`;
 
-export const setup = () => call("GET", "/api/setup");
-export const records = () => call("GET", "/api/records");
+export const setup = () => call("GET", "api/setup");
+export const records = () => call("GET", "api/records");
 export const open = (id) => call("GET", at(id));
 export const history = (id) => call("GET", at(id, "/history"));
 export const write = (id, what, body) => call("POST", at(id, `/${what}`), body);

@@ -138,5 +138,7 @@ def stranger(app) -> Iterator[TestClient]:
 
 @pytest.fixture
 def session(stranger: TestClient, keys: Keys) -> Session:
-    assert stranger.get("/", params={"token": keys.link}).status_code == 303
+    answer = stranger.get("/", params={"token": keys.link})
+    assert answer.status_code == 303
+    stranger.base_url = f"http://{HOST}{answer.headers['location']}"
     return Session(stranger)

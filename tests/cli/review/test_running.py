@@ -45,10 +45,11 @@ class Server:
         assert line.startswith("Review at http://127.0.0.1:"), line
         self.address, self.link = line.split()[-1].removeprefix("http://").split("/?token=")
         answer, _ = self._ask("GET", f"/?token={self.link}", {})
+        self.root = answer.getheader("location", "").rstrip("/")
         self.cookie = answer.getheader("set-cookie", "").partition(";")[0]
 
     def get(self, path: str) -> Any:
-        return json.loads(self._ask("GET", path, {"cookie": self.cookie})[1])
+        return json.loads(self._ask("GET", self.root + path, {"cookie": self.cookie})[1])
 
     def post(self, path: str, body: Any) -> tuple[int, Any]:
         headers = {
@@ -56,7 +57,7 @@ class Server:
             "origin": f"http://{self.address}",
             "content-type": "application/json",
         }
-        answer, content = self._ask("POST", path, headers, json.dumps(body))
+        answer, content = self._ask("POST", self.root + path, headers, json.dumps(body))
         return answer.status, json.loads(content)
 
     def _ask(self, method: str, path: str, headers: dict[str, str], body: str | None = None):

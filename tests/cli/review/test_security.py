@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import json
 import re
+from urllib.request import Request
 
 import pytest
 from plessor.cli.review import bodies
@@ -35,11 +36,16 @@ BODY = {"version": 1, "who": "A. Reviewer"}
         "",
     ],
 )
-@pytest.mark.parametrize("path", ["/", "/api/records", "/?token={link}"])
-def test_another_host_is_refused_even_with_the_session(session, keys, host, path) -> None:
-    answer = session.get(path.format(link=keys.link), headers={"host": host})
-    assert answer.status_code == 421
-    assert "set-cookie" not in answer.headers
+@pytest.mark.parametrize("path", ["/", "/api/records"])
+def test_another_host_is_refused_even_with_the_session(session, host, path) -> None:
+    assert session.get(path, headers={"host": host}).status_code == 421
+
+
+def test_another_host_is_refused_even_with_the_link(stranger, keys) -> None:
+    for host in (f"rebound.example:{PORT}", "127.0.0.1:1", ""):
+        answer = stranger.get("/", params={"token": keys.link}, headers={"host": host})
+        assert answer.status_code == 421
+        assert "set-cookie" not in answer.headers
 
 
 def test_two_host_headers_are_refused(session) -> None:
@@ -69,11 +75,35 @@ def test_the_token_opens_the_page_alone(stranger, keys) -> None:
 
 def test_the_link_leads_to_the_page_and_the_token_leaves_the_address(stranger, keys) -> None:
     answer = stranger.get("/", params={"token": keys.link})
-    assert (answer.status_code, answer.headers["location"]) == (303, "/")
+    assert (answer.status_code, answer.headers["location"]) == (303, keys.root)
     cookie = answer.headers["set-cookie"]
-    assert {"HttpOnly", "SameSite=Strict", "Path=/"} <= set(re.split("; ?", cookie))
-    assert keys.link not in cookie
-    assert stranger.get("/api/records").status_code == 200
+    assert {"HttpOnly", "SameSite=Strict", f"Path={keys.root}"} <= set(re.split("; ?", cookie))
+    assert keys.link not in cookie + answer.headers["location"]
+    assert stranger.get(f"{keys.root}api/records").status_code == 200
+
+
+def test_no_other_server_of_this_machine_is_handed_the_session(stranger, keys) -> None:
+    """Python's jar follows RFC 6265 here as browsers do: ports are not told apart, paths are."""
+    jar = stranger.cookies.jar
+    stranger.get("/", params={"token": keys.link})
+    for path in ("/", "/api/records", "/static/main.js", keys.root[:-2], "/x/"):
+        for port in (PORT, PORT + 1):
+            request = Request(f"http://127.0.0.1:{port}{path}")
+            jar.add_cookie_header(request)
+            assert not request.has_header("Cookie")
+    request = Request(f"http://127.0.0.1:{PORT + 1}{keys.root}api/records")
+    jar.add_cookie_header(request)  # what a path that is no secret would not prevent
+    assert keys.cookie in request.get_header("Cookie")
+
+
+def test_neither_the_cookie_nor_the_folder_is_enough(session, stranger, keys) -> None:
+    cookie = {"cookie": f"plessor-{PORT}={keys.cookie}"}
+    stranger.cookies.clear()
+    assert stranger.get("/api/records", headers=cookie).status_code == 200
+    assert stranger.get("/api/records").status_code == 403
+    stranger.base_url = f"http://{HOST}"
+    for path in ("/", "/api/records", f"/x{keys.root}", keys.root[:-1], f"/{keys.root}", "/x/"):
+        assert stranger.get(path, headers=cookie).status_code == 403, path
 
 
 def test_the_link_that_starts_the_browser_works_once(keys) -> None:
@@ -84,16 +114,25 @@ def test_the_link_that_starts_the_browser_works_once(keys) -> None:
     assert keys.opens(keys.link)
 
 
-def test_a_used_link_leads_whoever_holds_the_session_on(session) -> None:
-    assert session.get("/", params={"token": "used"}).status_code == 303
+def test_a_link_for_one_use_that_two_have_seen_leaves_both_outside(stranger, keys) -> None:
+    token = keys.one_use()
+    for status in (303, 403, 403):
+        answer = stranger.get("/", params={"token": token})
+        assert answer.status_code == status
+        if status == 303:
+            stolen = answer.headers["location"]
+            assert stranger.get(f"{stolen}api/records").status_code == 200
+    assert stranger.get(f"{stolen}api/records").status_code == 403
+    answer = stranger.get("/", params={"token": keys.link})  # who sees the terminal gets in
+    assert stranger.get(f"{answer.headers['location']}api/records").status_code == 200
 
 
 def test_two_sessions_have_keys_of_their_own() -> None:
     one, other = Keys(), Keys()
-    assert len({one.link, one.cookie, other.link, other.cookie}) == 4
-    assert one.link not in repr(one)
-    assert one.cookie not in repr(one)
-    assert len(one.link) >= 43  # 256 bits in base64
+    assert len({k for keys in (one, other) for k in (keys.link, keys.cookie, keys.root)}) == 6
+    for secret in (one.link, one.cookie, one.root, one.one_use()):
+        assert secret not in repr(one)
+        assert len(secret) >= 43  # 256 bits in base64
 
 
 WRITES = ["/api/records", "/api/records/{id}/edits", "/api/records/{id}/undo", "/api/x"]
@@ -228,6 +267,7 @@ def _websocket(keys: Keys, headers: dict[str, str]) -> list[dict]:
     guard = Guard(app, keys=keys, port=PORT)
     cookie = f"{guard.cookie_name}={keys.cookie}"
     pairs = [(k.encode(), v.format(cookie=cookie).encode()) for k, v in headers.items()]
-    scope = {"type": "websocket", "path": "/api/live", "headers": pairs}
+    path = f"{keys.root}api/live"
+    scope = {"type": "websocket", "path": path, "headers": pairs}
     asyncio.run(guard(scope, receive, send))
     return sent

@@ -230,7 +230,7 @@ class Reader:
 
     def open(self, id: str) -> None:
         """Go to a record."""
-        self.page.goto(f"{self.review.origin}/#/record/{id}")
+        self.page.goto(f"{self.review.origin}{self.review.keys.root}#/record/{id}")
         expect(self.page.locator(f'[data-record="{id}"] #table h2')).to_be_visible()
 
     def press(self, *keys: str) -> None:
