@@ -10,7 +10,8 @@ that the model has seen.
 There are weights for transcripts of which the recogniser was asked again, and for others.
 
 ``prose.txt``, ordinary English that no recogniser had a hand in, teaches what to leave alone.
-Every change that the search proposes is made and unmade in the corrected text: it is right
+Every change that is proposed (``rivals.py``, which goes by the weights that there are, so that a
+second run may improve on a first) is made and unmade in the corrected text: it is right
 when taking it back makes the text worse (word errors, missed terms, and false terms twice).
 The weights are those of a logistic regression with a small ridge, fitted by Newton's method.
 """
@@ -33,6 +34,7 @@ from plessor.pipeline.correct.correction import CorrectOptions
 from plessor.pipeline.correct.doubts import listen
 from plessor.pipeline.correct.edges import build
 from plessor.pipeline.correct.marks import MARKS, marks_of
+from plessor.pipeline.correct.rivals import likeliest
 from plessor.pipeline.correct.targets import Hearing, hearing
 from plessor.pipeline.correct.units import tokens_of, units_of
 from plessor.pipeline.transcript import Weighed, Wording
@@ -79,7 +81,7 @@ def examples(
         lattice = build(units, sure, knows, CorrectOptions().weights)
         weighed = [Weighed(Wording(a, b, t), nats) for a, b, t, nats in one.get("weighed", ())]
         listen(lattice, [w[0].strip() for w in one["words"]], weighed if listened else None)
-        changes = lattice.changes()
+        changes = likeliest(lattice)
         said = folded(one["said"])
 
         def cost(skip: int, units=units, changes=changes, said=said) -> float:

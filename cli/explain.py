@@ -19,9 +19,9 @@ _HEAD = ("heard", "could be", "phonemes", "sound", "fit", "doubt", "gain", "chan
 _LEGEND = (
     "Phonemes tell how far apart the two sound. Gain is the advantage over keeping what was heard: "
     "the sum of sound, fit (among the neighbours, and how ordinary the heard words are) and doubt "
-    "(of the recogniser). The reading that gains most is looked at again, and its chance of being "
-    "right decides: from {line:.2f} it is made, from {hint:.2f} marked for review. A personal "
-    "variant is not weighed."
+    "(of the recogniser). The reading that gains most and its rivals are looked at again; the one "
+    "most probably right stays, is made from a chance of {line:.2f}, and marked for review from "
+    "{hint:.2f}. A personal variant is not weighed."
 )
 _WIDTH = 100
 

@@ -18,6 +18,7 @@ from .lattice import Lattice
 from .levels import misplaced
 from .marks import chance, marks_of, reason
 from .rewrite import Decided, rewrite
+from .rivals import likeliest
 from .targets import Hearing, hearing
 from .units import units_of
 from .variants import own_edges
@@ -113,7 +114,8 @@ def decide(
         units, [1.0 if p is None else p for p in sure], known, options.weights, typed=typed
     )
     listen(lattice, words, transcript.weighed)
-    verdicts = [judge(change, lattice, options, typed) for change in lattice.changes()]
+    changes = lattice.changes() if typed else likeliest(lattice)
+    verdicts = [judge(change, lattice, options, typed) for change in changes]
     questions = [(e, f"{_OWN}; {why}") for e, why in own_edges(units, known, typed=typed).doubtful]
     questions += [(e, _TURNED) for e in turned_round(lattice, words, transcript.weighed or ())]
     questions += misplaced(units)
