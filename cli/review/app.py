@@ -22,7 +22,7 @@ from starlette.types import ASGIApp
 
 from ...lexicon.errors import InputError, MissingError, PlessorError
 from ...pipeline.review import Edit
-from ...pipeline.store import StoreError, UnknownRecordError
+from ...pipeline.store import NothingToUndoError, StoreError, UnknownRecordError
 from .answers import Quiet, message_json, told
 from .desk import Desk, Overtaken
 from .pages import Pages
@@ -46,6 +46,7 @@ class _Body(BaseModel):
 
 class _EditBody(_Body):
     edit: Edit
+    teach: bool = False
 
 
 def make_app(
@@ -79,7 +80,9 @@ def make_app(
 
     @api.post("/api/records/{id}/edits")
     def edit(id: str, body: _EditBody) -> Response:
-        return _json(desk.edit(id, body.edit, version=body.version, who=body.who))
+        return _json(
+            desk.edit(id, body.edit, version=body.version, who=body.who, teaches=body.teach)
+        )
 
     @api.post("/api/records/{id}/undo")
     def undo(id: str, body: _Body) -> Response:
@@ -88,6 +91,10 @@ def make_app(
     @api.post("/api/records/{id}/sign")
     def sign(id: str, body: _Body) -> Response:
         return _json(desk.sign(id, version=body.version, who=body.who))
+
+    @api.get("/api/records/{id}/suggestions")
+    def get_suggestions(id: str) -> Response:
+        return _json(desk.suggestions(id))
 
     @api.get("/api/records/{id}/history")
     def get_history(id: str) -> Response:
@@ -162,6 +169,7 @@ def _status(error: PlessorError) -> int:
     """404 for no such record, 503 when the store fails (nothing was saved: try again later)."""
     kinds = (
         (UnknownRecordError, 404),
+        (NothingToUndoError, 422),
         (StoreError, 503),
         (InputError, 422),
         (MissingError, 501),

@@ -8,13 +8,14 @@ Needs the extra ``review``, and ``postgres`` for PostgreSQL.
 from ...lexicon.errors import needing
 
 with needing("review", what="The store"):
-    from .faults import ConflictError, StoreError, UnknownRecordError
+    from .faults import ConflictError, NothingToUndoError, StoreError, UnknownRecordError
     from .keeping import Store
     from .stored import Event, Stored, Summary, Verdict
 
 __all__ = [
     "ConflictError",
     "Event",
+    "NothingToUndoError",
     "Store",
     "StoreError",
     "Stored",

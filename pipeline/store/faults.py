@@ -28,6 +28,13 @@ class UnknownRecordError(StoreError):
     """There is no such record, or no such version of it."""
 
 
+class NothingToUndoError(StoreError):
+    """Every change of the record is taken back already. Nothing was written."""
+
+    def __init__(self) -> None:
+        super().__init__("There is no change left to undo.")
+
+
 class ConflictError(StoreError):
     """Somebody else saved first; ``current`` is what the record is now. Nothing was written."""
 

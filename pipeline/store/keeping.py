@@ -22,7 +22,7 @@ from . import tables
 from .chain import document_hash, event_hash, time_text
 from .documents import plain, read, shown, written
 from .engine import WRITES, make_engine, name_of, url_of
-from .faults import ConflictError, StoreError, UnknownRecordError, told
+from .faults import ConflictError, NothingToUndoError, StoreError, UnknownRecordError, told
 from .migration import migrate
 from .rows import events, summaries
 from .stored import Event, Stored, Summary, Verdict
@@ -144,12 +144,12 @@ class Store:
         """Take back the last change that is not taken back yet, as a new version.
 
         Undoing again goes further back. What was signed and is undone amends what was signed.
-        ``StoreError`` when nothing is left to undo, ``ConflictError`` as ``save``.
+        ``NothingToUndoError``, or ``ConflictError`` as ``save``.
         """
         with self._changing(id, base_version) as (connection, head, current):
             undone = last_change(self._trail(connection, id))
             if undone is None:
-                raise StoreError(f"Record {id} has no change left to undo.")
+                raise NothingToUndoError
             before = self._newest(connection, id, version=undone.version - 1)
             record = amended(before.record, current=current.record)
             event = {

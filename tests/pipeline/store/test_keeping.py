@@ -10,7 +10,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from plessor.pipeline.record import Audio, Finding, Record
 from plessor.pipeline.review import sign
-from plessor.pipeline.store import ConflictError, Store, StoreError, UnknownRecordError
+from plessor.pipeline.store import (
+    ConflictError,
+    NothingToUndoError,
+    Store,
+    StoreError,
+    UnknownRecordError,
+)
 
 WHEN = dt.datetime(2026, 5, 4, 9, 30, tzinfo=dt.UTC)
 LATER = WHEN + dt.timedelta(minutes=5)
@@ -113,7 +119,7 @@ def test_undo_goes_back_one_change_after_the_other(store: Store, exam) -> None:
     assert (once.version, once.record.age_months) == (4, 50)
     twice = store.undo(id, base_version=4, **ADDED)
     assert (twice.version, twice.record) == (5, exam())
-    with pytest.raises(StoreError, match="no change left to undo"):
+    with pytest.raises(NothingToUndoError, match="no change left to undo"):
         store.undo(id, base_version=5, **ADDED)
     last = store.history(id)[-1]
     assert (last.kind, last.undoes, last.before, last.after) == ("undo", 2, "50", "61")
