@@ -12,12 +12,10 @@ const PARTS = [["summary", "Interpretation"], ["next_test", "Most useful to exam
 export function drawInterpretation(section) {
   const { sentences } = app.view.interpretation;
   const tags = tagsOf(shownFindings());
-  const urgent = sentences.filter((s) => s.urgent);
   const parts = PARTS.map(([kind, title]) => [kind, title, sentences.filter((s) => s.kind === kind && !s.urgent)])
     .filter(([, , found]) => found.length);
   fill(
     section,
-    urgent.length ? h("div", { class: "urgent" }, h("h2", {}, "Urgent"), list(urgent, tags)) : null,
     parts.length ? null : h("h2", {}, "Interpretation"),
     parts.map(([kind, title, found], place) => {
       const content = [h(kind === "summary" ? "div" : "ul", {}, found.map((s) =>
@@ -28,6 +26,14 @@ export function drawInterpretation(section) {
     }),
     h("p", { class: "caution soft" }, app.view.caution),
   );
+}
+
+// What cannot wait stands above everything else.
+export function drawUrgent(section) {
+  const urgent = app.view.interpretation.sentences.filter((s) => s.urgent);
+  section.hidden = !urgent.length;
+  fill(section, urgent.length ? h("div", { class: "urgent" }, h("h2", {}, "Urgent"),
+    list(urgent, tagsOf(shownFindings()))) : null);
 }
 
 const list = (sentences, tags) => h("ul", {}, sentences.map((s) => h("li", {}, s.text, " ", grounds(s, tags))));
@@ -76,6 +82,9 @@ const STATES = { done: ["✓", "done"], one_side_only: ["◐", "one side only"],
   not_assessable: ["×", "could not be assessed"], not_examined: ["○", "not examined"],
   not_done: ["○", "not recorded"], not_expected: ["·", "not expected at this age"] };
 
+const EXAMINATION = { full: "a full examination", upper_limbs: "an examination of the upper limbs",
+  lower_limbs: "an examination of the lower limbs" };
+
 export function drawCoverage(section) {
   const { coverage } = app.view.interpretation;
   section.hidden = !coverage;
@@ -84,7 +93,7 @@ export function drawCoverage(section) {
   const done = wanted.filter((step) => step.state === "done").length;
   const groups = Map.groupBy ? Map.groupBy(coverage.steps, (s) => s.group) : grouped(coverage.steps);
   fill(section, h("h2", {}, "Coverage ", h("span", { class: "count soft" }, `${done} of ${wanted.length}`)),
-    h("p", { class: "soft" }, `Held against ${coverage.examination.replaceAll("_", " ")}. What was not examined is not called normal.`),
+    h("p", { class: "soft" }, `Held against ${EXAMINATION[coverage.examination] ?? coverage.examination}. What was not examined is not called normal.`),
     h("details", { open: true }, h("summary", {}, "Steps"), [...groups].map(([name, steps]) => [
       h("h3", {}, name.replaceAll("_", " ")),
       h("ul", { class: "steps" }, steps.map((step) => h("li", { class: step.state },

@@ -1,6 +1,8 @@
 // The list of valid codes that opens in place of a field. Typing narrows it; as soon as one
 // code is left it is taken, and Enter takes the marked one. A key that fits no code takes a
 // code that was typed out in full and then does what that key does elsewhere ("3", "n").
+// Marked at first is what the field holds now, or what was said (`likely`); a code that
+// nobody said is never marked unasked, so that Enter cannot put it in.
 
 import { announce, h } from "./dom.js";
 import { exact, matching } from "./matching.js";
@@ -19,7 +21,7 @@ export function isTail(pressed) {
 }
 
 // `anchor` is replaced while the list is open. Answers a value, or null when it was left.
-export function choose(anchor, { title, options, current, typed = "", after }) {
+export function choose(anchor, { title, options, current, likely, typed = "", after }) {
   closeList();
   return new Promise((answer) => {
     const input = h("input", {
@@ -30,7 +32,8 @@ export function choose(anchor, { title, options, current, typed = "", after }) {
     const listbox = h("ul", { id: "choices", role: "listbox", "aria-label": title });
     const box = h("span", { class: "choose" }, input, listbox);
     let shown = options;
-    let marked = Math.max(0, options.findIndex((o) => o.value === current));
+    const first = (among) => among.findIndex((o) => o.value === (current ?? likely));
+    let marked = first(options);
     const list = { close, feed };
     open = list;
     anchor.hidden = true;
@@ -53,7 +56,7 @@ export function choose(anchor, { title, options, current, typed = "", after }) {
       )));
       if (!shown.length) listbox.append(h("li", { role: "option", "aria-disabled": "true",
         "aria-selected": "false" }, "No valid code begins like this"));
-      input.setAttribute("aria-activedescendant", shown.length ? `choice-${marked}` : "");
+      input.setAttribute("aria-activedescendant", shown[marked] ? `choice-${marked}` : "");
       listbox.children[marked]?.scrollIntoView({ block: "nearest" });
     }
     function typedSome() {
@@ -64,8 +67,7 @@ export function choose(anchor, { title, options, current, typed = "", after }) {
         return;
       }
       shown = found;
-      const now = found.findIndex((o) => o.value === current);
-      marked = input.value.trim() ? 0 : Math.max(0, now);
+      marked = input.value.trim() ? 0 : first(found);
       draw();
     }
     function pressed(event) {
@@ -77,9 +79,11 @@ export function choose(anchor, { title, options, current, typed = "", after }) {
       if (name === "Escape") close(null);
       else if (name === "Enter") {
         if (shown[marked]) close(shown[marked].value);
+        else announce("Nothing is marked yet: type, or use the arrows.");
       } else if (name === "ArrowDown" || name === "ArrowUp") {
         const step = name === "ArrowDown" ? 1 : -1;
-        marked = (marked + step + shown.length) % Math.max(1, shown.length);
+        const from = marked < 0 && step < 0 ? 0 : marked;
+        marked = (from + step + shown.length) % Math.max(1, shown.length);
         draw();
       } else if (name.length === 1 && name !== " ") {
         const whole = exact(options, input.value);

@@ -28,8 +28,16 @@ export const agree = () => by({
   finding: (i) => change(kinded("confirm_finding", "finding", i), `Confirmed: ${findingWords(record().findings[i])}.`),
   correction: (i) => change(kinded("decide_correction", "correction", i, { accept: true }), `The words are “${record().corrections[i].became}”.`),
   claim: (i) => change(kinded("confirm_claim", "claim", i), "It was taught so."),
-  rejected: (i) => change(kinded("restore_finding", "rejected", i), `Taken back in: ${findingWords(record().rejected[i].finding)}.`),
+  rejected: restoreFinding,
 });
+
+// What is taken back in stands last among the findings, and is selected.
+async function restoreFinding(index) {
+  const told = `Taken back in: ${findingWords(record().rejected[index].finding)}.`;
+  if (await change(kinded("restore_finding", "rejected", index), told)) {
+    select({ kind: "finding", index: record().findings.length - 1 }, { quiet: true });
+  }
+}
 
 // Nothing is selected afterwards: a second x must not take the next finding out as well.
 async function rejectFinding(index) {
@@ -100,7 +108,7 @@ const ofClaim = (field, otherwise) => () =>
 async function find() {
   const anchor = document.querySelector('[data-focus="do:find"]');
   const options = shownFindings().map((i) => ({ value: i, label: findingWords(record().findings[i]) }));
-  const index = await choose(anchor, { title: "Find a finding", options, current: options[0]?.value });
+  const index = await choose(anchor, { title: "Find a finding", options, likely: options[0]?.value });
   if (index !== null) select({ kind: "finding", index });
 }
 
@@ -120,6 +128,7 @@ function fromStretch() {
 export const actions = {
   next: () => nextToCheck(1), hear, agree, refuse, settle, bothSides, fromStretch, claimValue,
   claimSubject, add: composeAnew, words: chooseWords, undo, sign: signRecord, find,
+  changeWords: () => changeWords(selectedStretch()), leave: () => app.selected || app.range ? select(null) : null,
   keys: () => reveal("keys", "do:keys"),
 };
 
@@ -146,7 +155,7 @@ export const COMMANDS = [
   { key: "a", does: "add a finding", act: composeAnew, part: "Add" },
   { key: "v", does: "choose words: arrows move, Shift and arrows choose", act: chooseWords, part: "Add" },
   { key: "f", does: "make a finding from the stretch or the chosen words", act: fromStretch, part: "Add" },
-  { key: "e", does: "change the chosen words", act: () => changeWords(selectedStretch()), part: "Add" },
+  { key: "e", does: "change the chosen words", act: () => actions.changeWords(), part: "Add" },
   { key: "i", does: "age", act: () => editFact("age_months"), part: "Record" },
   { key: "u", does: "undo the last change", act: undo, part: "Record" },
   { key: "r", does: "try again to save what was not saved", act: retry, part: "Record" },

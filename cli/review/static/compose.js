@@ -1,5 +1,6 @@
 // A finding that is put in by hand: what, where, side, grade, one list after the other. Codes
-// whose names were said in the words behind it come first, so that Enter takes them.
+// whose names were said in the words behind it come first and marked, so that Enter takes
+// them; where none was said nothing is marked.
 
 import { app, findingWords, names, rangeWords, record, segmentsOf, stretchOf } from "./app.js";
 import { choose } from "./choose.js";
@@ -64,7 +65,8 @@ async function ask(spoken) {
 
 function pick(field, title, options) {
   const anchor = document.querySelector(`[data-focus="new:${field}"]`);
-  return choose(anchor, { title, options, current: options[0].value, after: pressLater });
+  const likely = options[0].said ? options[0].value : undefined;
+  return choose(anchor, { title, options, likely, after: pressLater });
 }
 
 function show(field, codes) {

@@ -79,14 +79,20 @@ export async function confirmAmendment() {
   );
 }
 
+const OPEN_SHOWN = 5;
+
 export async function confirmSigning() {
-  const open = app.view.attention.length;
+  const items = app.view.attention;
+  const open = items.length;
+  const more = open - OPEN_SHOWN;
   return ask(
     "Sign this record",
     [
       h("p", {}, open
         ? `${open} ${open === 1 ? "item is" : "items are"} still open to check.`
         : "Nothing is left to check."),
+      open ? h("ul", {}, items.slice(0, OPEN_SHOWN).map((item) => h("li", {}, item.text)),
+        more > 0 ? h("li", {}, `and ${more} more`) : null) : null,
       h("p", {}, "Your name and the time are put to this version, and a later change makes an "
         + "amendment. What you sign is a record of what was found; it is not a diagnosis."),
       nameField("Signed by", app.who),

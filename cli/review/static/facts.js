@@ -108,9 +108,25 @@ export async function drawHistory(section, isOpen = false) {
   }
 }
 
+// The history names each change by its kind first; what a person calls it.
+const CHANGES = { "change finding": "changed", "add finding": "added", "other side": "on the other side too",
+  "reject finding": "rejected", "restore finding": "taken back in", "confirm finding": "confirmed",
+  "settle stretch": "nothing to record in", "resolve stretch": "made a finding from words",
+  "change claim": "changed a taught fact", "confirm claim": "confirmed a taught fact",
+  "reject claim": "rejected a taught fact", "change words": "changed the words",
+  "decide correction": "decided on corrected words", "change facts": "changed", sign: "signed",
+  "add the record": "record added" };
+
+function changeWords(what) {
+  const undone = what.startsWith("undo: ");
+  const [kind, ...rest] = (undone ? what.slice(6) : what).split(": ");
+  const words = [CHANGES[kind] ?? kind, ...rest].join(": ");
+  return undone ? `undone: ${words}` : words;
+}
+
 function list(events) {
   return h("ol", { class: "events", reversed: true }, [...events].reverse().map((e) => h("li", {},
-    h("strong", {}, e.what), e.before || e.after ? [": ", e.before || "nothing", h("span", { "aria-hidden": "true" }, " → "), vh(" became "), e.after || "nothing"] : "",
+    h("strong", {}, changeWords(e.what)), e.before || e.after ? [": ", e.before || "nothing", h("span", { "aria-hidden": "true" }, " → "), vh(" became "), e.after || "nothing"] : "",
     e.why ? `, because: ${e.why}` : "",
     h("small", { class: "soft" }, ` version ${e.version}, ${e.who}, ${moment(e.when)}`))));
 }

@@ -66,7 +66,7 @@ function rows(row, alone, context) {
   const lines = [];
   if (row.left.length || row.right.length) lines.push(h("tr", {}, head(), cell("left"), cell("right")));
   if (row.midline.length) {
-    lines.push(h("tr", {}, head(), h("td", { colspan: "2" }, row.midline.map((index) => chip(index, context)))));
+    lines.push(h("tr", {}, head(), h("td", { colspan: "2", class: "middle" }, row.midline.map((index) => chip(index, context)))));
   }
   return lines;
 }

@@ -8,13 +8,15 @@ import { announce } from "./dom.js";
 let commands = new Map();
 let digit = () => false;
 let arrow = () => {};
+let leave = () => {};
 let letters = { prefix: "", until: 0 };
 const later = [];
 
-export function listen(table, { onDigit, onArrow, onTag }) {
+export function listen(table, { onDigit, onArrow, onLeave, onTag }) {
   commands = new Map(table.filter((entry) => entry.key).map((entry) => [entry.key, entry.act]));
   digit = onDigit;
   arrow = onArrow;
+  leave = onLeave;
   tag = onTag;
   document.addEventListener("keydown", pressed, { capture: true });
 }
@@ -45,6 +47,7 @@ function pressed(event) {
     arrow(event.key);
     return;
   }
+  if (event.key === "Escape") leave();
   if (event.key === "Enter" || event.key === " " || !app.shortcuts) return;
   if (press(event.key)) event.preventDefault();
 }

@@ -15,20 +15,20 @@ import { forget, listen, replay } from "./keys.js";
 import { showRecords } from "./records.js";
 import { layAside, onChange, retry } from "./saving.js";
 import { focusName, keepSelection, onSelection, select, step } from "./selection.js";
-import { drawMarks, drawTranscript } from "./transcript.js";
+import * as transcript from "./transcript.js";
 
 const $ = (id) => document.getElementById(id);
 
 // id, what draws it; the order is that of a narrow page
 const SECTIONS = [
-  ["facts", facts.drawFacts], ["check", items.drawCheck], ["words", drawTranscript],
+  ["facts", facts.drawFacts], ["urgent", aside.drawUrgent], ["check", items.drawCheck], ["words", transcript.drawTranscript],
   ["table", findings.drawFindings], ["unresolved", items.drawUnresolved],
   ["corrections", items.drawCorrections], ["claims", items.drawClaims],
   ["rejected", items.drawRejected], ["interpretation", aside.drawInterpretation],
   ["outline", aside.drawOutline], ["coverage", aside.drawCoverage], ["export", facts.drawExport],
   ["history", (node) => facts.drawHistory(node, node.querySelector("details")?.open)],
 ];
-const COLUMNS = [["head", ["facts"]], ["hearing", ["check", "words"]],
+const COLUMNS = [["head", ["facts", "urgent"]], ["hearing", ["check", "words"]],
   ["found", ["table", "unresolved", "corrections", "claims", "rejected", "coverage", "history"]],
   ["follows", ["interpretation", "outline", "export", "keys"]]];
 
@@ -57,10 +57,11 @@ async function route() {
 async function openList(current) {
   const found = await api.records();
   if (!current()) return;
+  const left = app.view?.id;
   app.view = drawn = null;
   showRecords($("main"), found);
   drawBar();
-  focusOn("title");
+  if (!focusOn(`record:${left}`)) focusOn("title");
 }
 
 async function openRecord(id, current) {
@@ -70,7 +71,7 @@ async function openRecord(id, current) {
   drawn = null;
   document.title = `${view.record.narration || view.id}: Plessor review`;
   fill($("main"), h("div", { class: "record", "data-record": id }, COLUMNS.map(([name, ids]) =>
-    h("div", { class: `column ${name}` }, ids.map((part) => h("section", { id: part }))))));
+    h("div", { class: `column ${name}` }, h("div", { class: "inside" }, ids.map((part) => h("section", { id: part })))))));
   drawKeys();
   redraw();
   focusOn("title");
@@ -88,7 +89,7 @@ function redraw() {
       drawBar();
     });
     drawn = app.view;
-    drawMarks();
+    transcript.drawMarks();
     if (document.activeElement === document.body) refocus();
   }
   setTimeout(replay, 0);
@@ -108,7 +109,7 @@ function drawSelection() {
       draw($(id));
     }
   });
-  drawMarks();
+  transcript.drawMarks();
 }
 
 function drawBar() {
@@ -169,11 +170,11 @@ function drawNotices() {
 
 function drawRange() {
   findings.drawEditor();
-  drawMarks();
+  transcript.drawMarks();
   const node = document.querySelector("#text .cursor");
   const { first, last } = app.range;
   const words = app.view.record.words.slice(first, last + 1).map((w) => w.text).join(" ");
-  if (node) announce(`${words}. f makes a finding, e changes the words.`);
+  if (node) announce(`“${words}”: f makes a finding, e changes the words.`);
 }
 
 async function begin() {
@@ -185,9 +186,11 @@ async function begin() {
   onSelection(drawSelection);
   items.offer(actions);
   findings.offer(actions);
-  listen(COMMANDS, { onDigit: typeGrade, onArrow: step, onTag: (index) => select({ kind: "finding", index }) });
+  transcript.offer(actions);
+  listen(COMMANDS, { onDigit: typeGrade, onArrow: step, onLeave: actions.leave, onTag: (index) => select({ kind: "finding", index }) });
   document.addEventListener("words-chosen", drawRange);
-  document.addEventListener("finding-added", (event) => select({ kind: "finding", index: event.detail }));
+  document.addEventListener("finding-added", (event) => select({ kind: "finding", index: event.detail },
+    { told: "Added and saved:" }));
   globalThis.addEventListener("hashchange", route);
   await route();
 }

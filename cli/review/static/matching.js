@@ -40,10 +40,10 @@ function inOrder(words, parts) {
   return true;
 }
 
-// Options whose words were said come first, so that one key takes them.
+// Options whose words were said come first and say so, so that one key takes them.
 export function saidFirst(options, spoken) {
   const heard = ` ${spoken.toLowerCase().replace(/[^\p{L}\p{N}+-]+/gu, " ")} `;
-  const weight = ({ label, hints = [] }) =>
-    [label, ...hints].some((words) => heard.includes(` ${words.toLowerCase()} `)) ? 0 : 1;
-  return [...options].sort((a, b) => weight(a) - weight(b));
+  const told = options.map((option) => ({ ...option, said: [option.label, ...(option.hints ?? [])]
+    .some((words) => heard.includes(` ${words.toLowerCase()} `)) }));
+  return told.sort((a, b) => Number(b.said) - Number(a.said));
 }

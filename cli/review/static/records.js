@@ -17,13 +17,13 @@ export function showRecords(main, found) {
 
 function table(found) {
   const head = ["Record", "Age", "Date", "Examiner", "Findings", "To check", "State"];
-  return h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": "The list of records" },
+  return h("div", { class: "wide" },
     h("table", { class: "list" },
       h("caption", { class: "soft" }, "What is not signed and has most left to check comes first."),
       h("thead", {}, h("tr", {}, head.map((words) => h("th", { scope: "col", class: LESS.has(words) ? "less" : null }, words)))),
-      h("tbody", {}, found.map((r, place) => h("tr", {},
+      h("tbody", {}, found.map((r) => h("tr", {},
         h("th", { scope: "row" }, h("a", { href: `#/record/${encodeURIComponent(r.id)}`,
-          "data-focus": place ? null : "first-record" }, r.narration || r.id)),
+          "data-focus": `record:${r.id}` }, r.narration || r.id)),
         h("td", { class: "less" }, r.age_months === null ? "–" : ageWords(r.age_months)),
         h("td", { class: "less" }, r.date ?? "–"),
         h("td", { class: "less" }, r.examiner ?? "–"),

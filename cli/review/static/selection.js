@@ -82,7 +82,7 @@ export function check(place, told = "") {
   select(target, { quiet: true });
   if (!target) focusOn(`check:${place}`);
   const now = target?.kind === "finding" ? itemWords(target) : "";
-  announce([told, count, now].filter(Boolean).join(" "));
+  announce([told, now ? `${count}. The finding: ${now}.` : count].filter(Boolean).join(" "));
 }
 
 export const checkedPlace = () =>

@@ -1,10 +1,15 @@
 // The words, each corrected stretch with what was heard beneath it, and what was made of them.
 
 import { app, record, stretchOf } from "./app.js";
-import { fill, h, vh } from "./dom.js";
+import { button, fill, h, vh } from "./dom.js";
 import { select, selectedStretch } from "./selection.js";
 
 const UNSURE_WORD = 0.5;
+
+let act = {};
+export function offer(actions) {
+  act = actions;
+}
 
 export function drawTranscript(section) {
   const { words, corrected, dropped } = record();
@@ -19,6 +24,7 @@ export function drawTranscript(section) {
     section,
     h("h2", {}, "Transcript"),
     text,
+    h("p", { id: "chosen", class: "actions", hidden: true }),
     words.length ? legend() : null,
     (dropped ?? []).length ? h("details", {},
       h("summary", {}, `Taken out as most likely never said: ${dropped.length}`),
@@ -30,6 +36,7 @@ function legend() {
   return h("p", { class: "legend soft" },
     h("span", { class: "word unsure" }, "dotted"), " heard with doubt · ",
     h("span", { class: "word loose" }, "dashed"), " not understood · ",
+    h("span", { class: "word suggested" }, "wavy"), " a change is suggested · ",
     h("ruby", {}, "corrected", h("rt", {}, "heard")));
 }
 
@@ -81,6 +88,7 @@ const spanOf = (index) => document.querySelector(`#text [data-word="${index}"]`)
 
 // Marks the words of what is selected, and scrolls the transcript (not the page) to them.
 export function drawMarks() {
+  drawChosen();
   document.querySelectorAll("#text .picked").forEach((node) => node.classList.remove("picked", "cursor"));
   const stretch = selectedStretch();
   if (!stretch) return;
@@ -91,6 +99,18 @@ export function drawMarks() {
   if (!node || text.scrollHeight <= text.clientHeight) return;
   const away = node.getBoundingClientRect().top - text.getBoundingClientRect().top;
   if (away < 0 || away > text.clientHeight - 48) text.scrollTop += away - text.clientHeight / 3;
+}
+
+// What can be done with chosen words, while there are any.
+function drawChosen() {
+  const place = document.getElementById("chosen");
+  if (!place) return;
+  place.hidden = !app.range;
+  if (!app.range) place.replaceChildren();
+  else if (!place.childNodes.length) fill(place,
+    button("Hear", act.hear, { shortcut: "p", focus: "words:hear", disabled: !app.view.has_audio }),
+    button("Make a finding", act.fromStretch, { shortcut: "f", focus: "words:make" }),
+    button("Change the words", act.changeWords, { shortcut: "e", focus: "words:change" }));
 }
 
 function setRange(anchor, head) {
