@@ -38,7 +38,8 @@ _STYLE = (
     "table{border-collapse:collapse;width:100%;font-size:.92rem}"
     "th,td{text-align:left;vertical-align:top;padding:.2rem .6rem .2rem 0;"
     "border-bottom:1px solid var(--rule)}th[scope=rowgroup]{padding-top:.8rem}"
-    "td.number{text-align:right}caption{text-align:left;color:var(--soft)}"
+    "td.number{text-align:right}td.middle{text-align:center}"
+    "caption{text-align:left;color:var(--soft)}"
     "figure{margin:1rem 0;overflow-x:auto}figure svg{max-width:100%;min-width:38rem;height:auto}"
     ".state{border:1px solid;padding:.3rem .6rem;display:inline-block;font-weight:600}"
     "details{margin:.4rem 0}.standing{margin-top:2rem;padding-top:.6rem;"
@@ -140,7 +141,8 @@ def _findings(record: Record) -> str:
                     f'<tr><th scope="row">{_safe(label)}</th><td>{left}</td><td>{right}</td></tr>'
                 )
             rows.extend(
-                f'<tr><th scope="row">{_safe(label)}</th><td colspan="2">{_safe(cell)}</td></tr>'
+                f'<tr><th scope="row">{_safe(label)}</th><td class="middle" colspan="2">'
+                f"{_safe(cell)}</td></tr>"
                 for cell in wide
             )
     if not rows:

@@ -47,9 +47,11 @@ def row(label: str, left: str, right: str) -> list[str]:
 
 
 def wide_row(label: str, text: str) -> list[str]:
-    """A label and one cell across both columns, for what has no left and right."""
-    columns = (_wrapped(label, _LABEL - 2, indent="  "), _wrapped(text, 2 * _CELL - 2))
-    return list(_side_by_side(columns))
+    """A label and, right after it, what has no left and right.
+
+    It keeps out of the columns, since under the head of a side it would be read as of that side.
+    """
+    return _wrapped(f"{label}: {text}", WIDTH, indent="  ")
 
 
 def _wrapped(text: str, width: int, *, indent: str = "") -> list[str]:

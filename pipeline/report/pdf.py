@@ -23,6 +23,8 @@ from .text import facts, remarks
 #: Sizes that are tried for one page, and that of a longer report (points).
 SIZES, USUAL = (9.5, 9.0, 8.5, 8.0, 7.5), 9.0
 _SHARES = (0.46, 0.27, 0.27)
+#: What has no side begins between the columns, since under their heads it would have one.
+_ACROSS = (0.46, 0.14, 0.40)
 _TITLE = "Neurological examination"
 _REMARKS = ("unresolved", "dropped", "suggested", "rejected", "taught")
 _MORE = (
@@ -130,7 +132,7 @@ def _findings(sheet: Sheet, record: Record, interpretation: Interpretation) -> N
                 if cells is not None:
                     sheet.cells((label, cells[0] or "–", cells[1] or "–"), _SHARES)
                 for cell in wide:
-                    sheet.cells((label, cell), (_SHARES[0], 1 - _SHARES[0]))
+                    sheet.cells((label, "", cell), _ACROSS)
 
 
 def _paragraphs(sheet: Sheet, title: str, texts: list[str], bullet: str) -> None:
