@@ -20,7 +20,11 @@ from .units import Unit
 
 _WORTH = -5.0  # a reading that gains less than this without the sound is not asked about
 _READINGS = 3  # readings of words that begin at one place
-_UNLIKELY = -3.0  # nats from which on a reversal may well have been said
+_UNLIKELY = -3.0  # nats from which on "an abnormal" may well have been said,
+_LIKELIER = 0.0  # and from which on another opposite may
+_NORMAL = frozenset(("normal", "abnormal"))
+_ALIKE = 1.7  # phonemes by which opposites that are easily misheard differ
+_SURE = 0.9  # and the recogniser hears these right when it is so sure
 _QUESTIONS = 24  # readings of one window, the most promising ones: each costs its time
 
 
@@ -37,30 +41,42 @@ def readings(lattice: Lattice, words: Sequence[str]) -> list[Wording]:
         found.extend((gain, w) for w, gain in best if gain >= _WORTH)
     promising = sorted(found, key=lambda pair: (-pair[0], pair[1]))[:_QUESTIONS]
     asked = {w for _, w in promising}
-    asked.update(wording(lattice.units, words, edge) for edge in reversals(lattice.units))
+    asked.update(wording(lattice.units, words, edge) for edge in reversals(lattice))
     return sorted(asked)
 
 
-def reversals(units: Sequence[Unit]) -> Iterator[Edge]:
-    """What would turn a finding round and sounds nearly the same: "a normal", "an abnormal".
+def reversals(lattice: Lattice) -> Iterator[Edge]:
+    """What would turn a finding round and sounds nearly the same.
 
-    A recogniser that knows more English than medicine prefers the first. No change is made of
-    it, for the two cannot be told apart by context; but a person is told.
+    That is "a normal" and "an abnormal", of which a recogniser that knows more English than
+    medicine prefers the first, and words such as "abduction" and "adduction" where it was not
+    sure. No change is made of it, for the two cannot be told apart by context; but a person is
+    told.
     """
+    units = lattice.units
     for i, (one, other) in enumerate(pairwise(units)):
         if (one.text, other.text) == ("a", "normal") and not one.mark:
             far = distance(said(("a", "normal"))[0], said(("an", "abnormal"))[0])
             yield Edge(i, i + 2, ("an", "abnormal"), "abnormal", far, 0.0, size=8)
+    for i, (unit, sure) in enumerate(zip(units, lattice.probabilities, strict=True)):
+        for word in sorted(lattice.hearing.opposites.get(unit.text, ())) if sure < _SURE else ():
+            if word in _NORMAL:
+                continue
+            far = min(distance(a, b) for a in said((unit.text,)) for b in said((word,)))
+            if far <= _ALIKE:
+                yield Edge(i, i + 1, (word,), word, far, 0.0, size=len(said((word,))[0]))
 
 
 def turned_round(lattice: Lattice, words: Sequence[str], weighed: Iterable[Weighed]) -> list[Edge]:
     """The reversals that the sound bears out about as well as what was written."""
     told = dict(weighed)
-    return [
-        replace(edge, nats=nats)
-        for edge in reversals(lattice.units)
-        if (nats := told.get(wording(lattice.units, words, edge), _UNLIKELY)) > _UNLIKELY
-    ]
+    out = []
+    for edge in reversals(lattice):
+        nats = told.get(wording(lattice.units, words, edge))
+        least = _UNLIKELY if edge.term in _NORMAL else _LIKELIER
+        if nats is not None and nats > least:
+            out.append(replace(edge, nats=nats))
+    return out
 
 
 def listen(lattice: Lattice, words: Sequence[str], weighed: Iterable[Weighed] | None) -> None:

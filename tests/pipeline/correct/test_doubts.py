@@ -92,6 +92,21 @@ def test_a_normal_that_may_have_been_abnormal_is_told_and_not_changed() -> None:
     assert not [c for c in quiet.corrections if c.became == "an abnormal"]
 
 
+def test_an_opposite_that_sounds_likelier_is_told_and_not_changed() -> None:
+    """Abduction and adduction are a sound apart: common practice is to spell them out."""
+    said = "Left hip abduction is four."
+    result = correct(weighed(heard(said, 0.7), {"adduction": 2.0}))
+    assert result.transcript.corrected == said
+    (told,) = [c for c in result.corrections if c.became == "adduction"]
+    assert not told.made and told.heard == "abduction"
+    assert not correct(weighed(heard(said, 0.7), {"adduction": -2.0})).corrections
+
+
+def test_a_word_that_was_heard_surely_is_not_doubted_for_its_opposite() -> None:
+    assert Wording(2, 2, "adduction") not in asked("Left hip abduction is four.", 0.97)
+    assert Wording(2, 2, "adduction") in asked("Left hip abduction is four.", 0.7)
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(
