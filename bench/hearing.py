@@ -5,8 +5,10 @@
 
 SAID is a folder of what was said: NAME.txt, or NAME.json with ``id`` and ``text``. Recordings
 are called NAME.VOICE.EXT; a line of a jsonl holds ``narration`` (that file name) and ``words``
-(text, start s, end s, probability). Rows are voices. Columns, for the bare recogniser, with the
-measured hotwords, with correction and with both:
+(text, start s, end s, probability), and where the recogniser was asked about other wordings
+``weighed`` (first word, last word, wording, nats). Rows are voices. Columns, for the bare
+recogniser, with correction, with the measured hotwords, with both, and with the wordings weighed
+against the sound too, which is what the program does:
 
 - WER: word error rate (jiwer) after case, punctuation and digits are folded;
 - recall: of the terms said, those of which every word is aligned and equal;
@@ -23,13 +25,13 @@ import re
 import time
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import jiwer
 from plessor.lexicon import load
-from plessor.pipeline.correct import correct
-from plessor.pipeline.transcript import Transcript, from_heard
+from plessor.pipeline.correct import correct, doubts
+from plessor.pipeline.transcript import Transcript, Weighed, Wording, from_heard
 
 NUMBERS = [
     "zero",
@@ -124,7 +126,11 @@ def read_heard(path: Path) -> dict[str, Transcript]:
     for line in path.read_text(encoding="utf-8").splitlines():
         one = json.loads(line)
         words = [(w[0].strip(), w[1], w[2], w[3]) for w in one["words"]]
-        found[Path(one["narration"]).name] = from_heard(words)
+        weighed = tuple(Weighed(Wording(a, b, t), n) for a, b, t, n in one.get("weighed", ()))
+        transcript = from_heard(words)
+        found[Path(one["narration"]).name] = replace(
+            transcript, weighed=weighed if "weighed" in one else None
+        )
     return found
 
 
@@ -137,11 +143,17 @@ def hear(
 
     recogniser = load_recogniser(model) if model else load_recogniser()
     options = TranscribeOptions(hotwords=hotwords)
+    asked = doubts() if hotwords is None else None
     return {
-        path.name: transcribe(load_audio(path), recogniser, options=options)
+        path.name: transcribe(load_audio(path), recogniser, options=options, doubts=asked)
         for path in sorted(folder.iterdir())
         if path.suffix.lower() in AUDIO
     }
+
+
+def corrected(transcript: Transcript) -> str:
+    """The text after correction."""
+    return correct(transcript).transcript.corrected
 
 
 def main() -> None:
@@ -171,7 +183,9 @@ def main() -> None:
     for name, transcripts in heard.items():
         columns[name] = transcripts, lambda t: t.corrected
         both = "+ both" if name == "+ biasing" else "+ correction"
-        columns[both] = transcripts, lambda t: correct(t).transcript.corrected
+        columns[both] = transcripts, lambda t: corrected(replace(t, weighed=None))
+        if any(t.weighed is not None for t in transcripts.values()):
+            columns["+ asked"] = transcripts, corrected
     counts: dict[str, dict[str, Counter[str]]] = defaultdict(lambda: defaultdict(Counter))
     for column, (transcripts, text_of) in columns.items():
         begun, words = time.perf_counter(), 0
