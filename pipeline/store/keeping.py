@@ -21,7 +21,7 @@ from ..record import Record
 from . import tables
 from .chain import document_hash, event_hash, time_text
 from .documents import plain, read, shown, written
-from .engine import WRITES, make_engine, name_of, url_of
+from .engine import WRITES, make_engine, name_of, take_over, url_of
 from .faults import ConflictError, NothingToUndoError, StoreError, UnknownRecordError, told
 from .migration import migrate
 from .rows import events, summaries
@@ -62,6 +62,7 @@ class Store:
             engine = make_engine(where)
             try:
                 migrate(engine, name=name)
+                take_over(engine)
             except BaseException:
                 engine.dispose()
                 raise
