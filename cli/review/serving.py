@@ -28,6 +28,8 @@ def open_port(port: int) -> socket.socket:
     try:
         if os.name == "posix":  # elsewhere this option lets two programs share a port
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        elif hasattr(socket, "SO_EXCLUSIVEADDRUSE"):  # Windows: and others cannot ask for it
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
         listener.bind((HOST, port))
         listener.listen(128)
     except OSError as error:

@@ -37,39 +37,40 @@ class Views:
     """The views of versions, each made once. Thread-safe."""
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[tuple[str, int], bytes] = OrderedDict()
-        self._open: dict[tuple[str, int], int] = {}
+        self._kept: OrderedDict[tuple[str, int, bool], tuple[bytes, int]] = OrderedDict()
+        #: Of each record the version that was counted last, and how many items it has.
+        self._open: dict[str, tuple[int, int]] = {}
         self._lock = Lock()
 
     def view(self, stored: Stored) -> bytes:
         """The view of one version, as JSON."""
-        key = (stored.id, stored.version)
+        return self._made(stored)[0]
+
+    def known_items(self, id: str, version: int) -> int | None:
+        """How many items of one version want attention, None when that was not yet counted."""
+        counted, items = self._open.get(id, (0, 0))
+        return items if counted == version else None
+
+    def items(self, stored: Stored) -> int:
+        """How many items of one version want attention."""
+        known = self.known_items(stored.id, stored.version)
+        return self._made(stored)[1] if known is None else known
+
+    def _made(self, stored: Stored) -> tuple[bytes, int]:
+        key = (stored.id, stored.version, stored.audio_path is None)  # it may be found later
         with self._lock:
             if (known := self._kept.get(key)) is not None:
                 self._kept.move_to_end(key)
                 return known
         interpretation = interpret(stored.record)
         items = attention(stored.record, interpretation)
-        made = to_json(_view(stored, interpretation, items))
+        made = to_json(_view(stored, interpretation, items)), len(items)
         with self._lock:
-            self._open[key] = len(items)
+            self._open[stored.id] = stored.version, len(items)
             self._kept[key] = made
             while len(self._kept) > _KEPT:
                 self._kept.popitem(last=False)
         return made
-
-    def known_items(self, id: str, version: int) -> int | None:
-        """How many items of one version want attention, None when that was not yet counted."""
-        with self._lock:
-            return self._open.get((id, version))
-
-    def items(self, stored: Stored) -> int:
-        """How many items of one version want attention."""
-        known = self.known_items(stored.id, stored.version)
-        if known is None:
-            self.view(stored)
-            known = self._open[stored.id, stored.version]
-        return known
 
 
 def _view(stored: Stored, interpretation: Interpretation, items: Iterable[Any]) -> dict[str, Any]:

@@ -495,6 +495,17 @@ def test_the_sound_of_a_finding_is_heard(session, add, a_record, write_sound, so
     assert str(path.parent) not in answer.text
 
 
+def test_a_recording_that_is_found_later_can_be_heard(
+    session, add, a_record, write_sound, sound_of
+) -> None:
+    path = write_sound("visit.wav", seconds=4.0)
+    record = a_record(audio=sound_of(path))
+    id = add(record)
+    assert session.get(f"/api/records/{id}").json()["has_audio"] is False
+    assert add(record, path) == id
+    assert session.get(f"/api/records/{id}").json()["has_audio"] is True
+
+
 @pytest.mark.parametrize("query", ["", "start_s=1", "start_s=nan&end_s=2", "start_s=-1&end_s=2"])
 def test_a_clip_needs_its_seconds(session, add, query) -> None:
     answer = session.get(f"/api/records/{add()}/clip?{query}")

@@ -106,6 +106,22 @@ def test_what_is_no_recording_is_told(tmp_path) -> None:
         cut_clip(path, start_s=0, end_s=1)
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        "ffconcat version 1.0\nfile real.wav\n",
+        "#EXTM3U\n#EXT-X-TARGETDURATION:40\n#EXTINF:40,\nreal.wav\n#EXT-X-ENDLIST\n",
+    ],
+)
+def test_a_list_of_other_files_is_not_played(recordings, words) -> None:
+    """FFmpeg plays such a list whatever its name, and its SHA-256 says nothing of the sound."""
+    (recordings / "real.wav").write_bytes((recordings / "visit.wav").read_bytes())
+    for name in ("list.wav", "list.m3u8"):
+        (recordings / name).write_text(words, encoding="utf-8")
+        with pytest.raises(InputError, match=rf"{name} (holds no sound|cannot be decoded)"):
+            cut_clip(recordings / name, start_s=1, end_s=2)
+
+
 def test_another_recording_under_the_same_name_is_not_played(tmp_path, sound_of) -> None:
     path = tmp_path / "visit.wav"
     path.write_bytes(b"one")
