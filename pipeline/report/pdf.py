@@ -99,8 +99,8 @@ def _state(sheet: Sheet, code: str, words: str, x: float, y: float, width: float
     sheet.cell(h=4.8, text=code)
     sheet.look(7.6)
     for number, line in enumerate(lines):
-        sheet.set_xy(x + 2.2, y + 6.2 + 3.6 * number)
-        sheet.cell(h=3.6, text=line)
+        sheet.y = y + 6.2 + 3.6 * number
+        sheet.put(x + 2.2, line, 3.6)
     sheet.set_xy(MARGIN, y + height)
 
 
@@ -118,8 +118,8 @@ def _findings(sheet: Sheet, record: Record, interpretation: Interpretation) -> N
         _paragraphs(sheet, "Findings", ["No findings were recorded."], "")
         return
     sheet.gap(sheet.leading * 0.5)
-    top = sheet.y
     sheet.room(150)
+    top = sheet.y
     end = draw_outline(sheet, outline_panels(record, interpretation), WIDTH - MARGIN - FIGURE, top)
     sheet.set_xy(MARGIN, top)
     sheet.beside = (FULL - FIGURE - 5, end)

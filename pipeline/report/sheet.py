@@ -63,7 +63,7 @@ class Sheet(FPDF):
         self.size_pt = size_pt
         self.one_page = one_page
         self.lacks_letters = False
-        self.beside: tuple[float, float] | None = None  # width and lower end of a narrow column
+        self.beside = None
         self._head: Callable[[], None] | None = None
         self._table_width: float | None = None
         self._group = ""
@@ -88,9 +88,18 @@ class Sheet(FPDF):
         return self.size_pt * _POINT * 1.28
 
     @property
+    def beside(self) -> tuple[float, float] | None:
+        """Width and lower end of a narrow column, on the page on which it was begun."""
+        return self._beside if self.page == self._beside_page else None
+
+    @beside.setter
+    def beside(self, column: tuple[float, float] | None) -> None:
+        self._beside, self._beside_page = column, self.page
+
+    @property
     def column(self) -> float:
         """The width of the text at this height: narrow beside the figure, else the page's."""
-        if self.beside is not None and self.page == 1 and self.y < self.beside[1]:
+        if self.beside is not None and self.y < self.beside[1]:
             return self.beside[0]
         return FULL
 
@@ -105,7 +114,7 @@ class Sheet(FPDF):
         self.set_x(WIDTH - MARGIN - 24)
         self.cell(24, 3.4, f"Page {self.page} of {_PAGES}", align="R", new_y=YPos.TOP)
         for number, words in enumerate(self.foot):
-            self._put(MARGIN, self._cut(words, FULL if number else FULL - 26), 3.4)
+            self.put(MARGIN, self._cut(words, FULL if number else FULL - 26), 3.4)
             self.y += 3.4
 
     def look(self, size_pt: float, colour: tuple[int, int, int] = INK, style: str = "") -> None:
@@ -152,7 +161,7 @@ class Sheet(FPDF):
         self.room(self.leading * 3.3)
         self.start_section(plain(text))
         self.look(self.size_pt + 1, style="B")
-        self._put(MARGIN, self.letters(text), self.leading * 1.15)
+        self.put(MARGIN, self.letters(text), self.leading * 1.15)
         self.y += self.leading * 1.2
 
     def paragraph(
@@ -166,8 +175,8 @@ class Sheet(FPDF):
             self.room(self.leading)
             self.look(self.size_pt, colour, style)
             if bullet and not number:
-                self._put(MARGIN, bullet, self.leading)
-            self._put(MARGIN + indent, line, self.leading)
+                self.put(MARGIN, bullet, self.leading)
+            self.put(MARGIN + indent, line, self.leading)
             self.y += self.leading
 
     @contextmanager
@@ -213,7 +222,7 @@ class Sheet(FPDF):
             x = MARGIN
             for lines, share in zip(columns, shares, strict=True):
                 if number < len(lines):
-                    self._put(x, lines[number], self.leading)
+                    self.put(x, lines[number], self.leading)
                 x += self._row_width * share
             self.y += self.leading
         self.rule(self._row_width)
@@ -235,7 +244,8 @@ class Sheet(FPDF):
         self.line(MARGIN, self.y + 0.2, MARGIN + width, self.y + 0.2)
         self.y += 0.5
 
-    def _put(self, x: float, text: str, height: float) -> None:
+    def put(self, x: float, text: str, height: float) -> None:
+        """``text`` on one line from ``x``; what comes next stays where it was to come."""
         top = self.y
         self.set_xy(x, top)
         with self._shaped(text):

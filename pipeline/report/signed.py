@@ -23,13 +23,14 @@ def state_words(record: Record) -> str:
         return f"Unsigned amendment of the signed version {record.amends[:12]}."
     if state(record) == "altered":
         return (
-            f"ALTERED after it was signed by {_signed_by(signature)}: not what was signed, not "
-            "to be relied on."
+            f"ALTERED after it was signed {_signed_by(signature)}: not what was signed, not to "
+            "be relied on."
         )
-    amends = f", amending the version {record.amends[:12]}" if record.amends else ""
-    return f"Signed by {_signed_by(signature)}{amends}."
+    amends = f"as an amendment of the version {record.amends[:12]} " if record.amends else ""
+    return f"Signed {amends}{_signed_by(signature)}."
 
 
 def _signed_by(signature: Signature) -> str:
-    """ "A. Reader, 2026-03-04 10:30 UTC"."""
-    return f"{plain(signature.who)}, {signature.when:%Y-%m-%d %H:%M %Z}".rstrip()
+    """ "on 2026-03-04 at 10:30 UTC by A. Reader": numbers after a name that is written from
+    right to left would be shown before it."""
+    return f"on {f'{signature.when:%Y-%m-%d at %H:%M %Z}'.rstrip()} by {plain(signature.who)}"

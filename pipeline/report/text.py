@@ -64,8 +64,8 @@ def facts(record: Record) -> tuple[str, str]:
     """Who was examined and when, and what the record was made from and with: a line each."""
     who = (
         "age not stated" if record.age_months is None else f"age {age_words(record.age_months)}",
-        f"examiner {record.examiner}" if record.examiner else "",
         record.date.isoformat() if record.date else "",
+        f"examiner {record.examiner}" if record.examiner else "",  # see signed._signed_by
     )
     made = (
         f"audio {record.audio.file}, {record.audio.duration_s:.1f} s" if record.audio else "",

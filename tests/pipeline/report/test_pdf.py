@@ -19,6 +19,7 @@ from plessor.pipeline.record import Evidence, Finding, Record, Unresolved
 from plessor.pipeline.report.findings import finding_rows
 from plessor.pipeline.report.layout import plain
 from plessor.pipeline.report.pdf import report_pdf
+from plessor.pipeline.report.sheet import FULL, Sheet, font_files
 from plessor.pipeline.report.signed import state_words
 from plessor.pipeline.review import sign
 
@@ -152,14 +153,31 @@ def test_a_long_record_goes_over_to_pages_with_head_and_foot() -> None:
     assert "Inspection(continued)" in pages[1]  # a row's name may rest on its group's
 
 
+def test_text_is_narrow_beside_the_figure_on_whatever_page_it_is() -> None:
+    with font_files() as fonts:
+        sheet = Sheet(fonts, title="", size_pt=8, foot=(), one_page=False)
+        for _ in range(2):  # once the table was drawn over a figure of the second page
+            sheet.add_page()
+            assert sheet.column == FULL
+            sheet.beside = (90.0, sheet.y + 50)
+            assert sheet.column == 90.0
+
+
 def test_a_signature_and_its_loss_are_told() -> None:
     when = dt.datetime(2026, 3, 4, 10, 30, tzinfo=dt.UTC)
     record = sign(sample("c7-picture"), who="Dr N. Example", when=when)
     text = told(printed(record))
-    assert squeezed("Signed by Dr N. Example, 2026-03-04 10:30 UTC") in text
+    assert squeezed("Signed on 2026-03-04 at 10:30 UTC by Dr N. Example") in text
     assert "UNSIGNED" not in text
     text = told(printed(record.model_copy(update={"age_months": 1})))
     assert "ALTERED" in text
+
+
+def test_a_right_to_left_name_is_whole_in_the_box_and_the_foot() -> None:
+    when = dt.datetime(2026, 3, 4, 10, 30, tzinfo=dt.UTC)
+    record = sign(Record(examiner="שלום"), who="שלום", when=when)
+    text = printed(record).pages[0].extract_text()
+    assert text.count("שלום") == 3
 
 
 def test_a_stretch_longer_than_a_page_is_printed_to_its_end() -> None:

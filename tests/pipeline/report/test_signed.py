@@ -24,10 +24,10 @@ def _amended(record: Record) -> Record:
 
 CASES = [
     (lambda r: r, "unsigned", "Unsigned: nobody"),
-    (_signed, "signed", "Signed by A. <Reader>, 2026-03-04 10:30 UTC."),
+    (_signed, "signed", "Signed on 2026-03-04 at 10:30 UTC by A. <Reader>."),
     (lambda r: _signed(r).model_copy(update={"age_months": 91}), "altered", "ALTERED after"),
     (_amended, "unsigned", "Unsigned amendment of the signed version "),
-    (lambda r: _signed(_amended(r)), "signed", "10:30 UTC, amending the version "),
+    (lambda r: _signed(_amended(r)), "signed", "Signed as an amendment of the version "),
 ]
 
 
