@@ -17,6 +17,7 @@ from ...lexicon.labels import name, place_name
 from ...lexicon.rules import load_rules
 from ..interpret import Interpretation
 from ..record import LOW_CONFIDENCE, Claim, Correction, Evidence, Finding, Record
+from .places import changed_words, is_on
 
 Kind = Literal[
     "contradiction",
@@ -118,16 +119,9 @@ def _contradictions(record: Record, interpretation: Interpretation) -> Iterator[
 
 def _on_changed_words(record: Record) -> Iterator[int]:
     """Findings as heard whose words a reviewer has changed: do they still follow?"""
-    changed = [
-        c for c in record.corrections if c.decided and c.decided.how in ("made", "taken_back")
-    ]
+    changed = changed_words(record)
     for i, finding in enumerate(record.findings):
-        words = finding.evidence
-        if words is None or finding.origin.by != "heard":
-            continue
-        if any(
-            c.first_word <= words.last_word and c.last_word >= words.first_word for c in changed
-        ):
+        if finding.origin.by == "heard" and is_on(finding.evidence, changed):
             yield i
 
 

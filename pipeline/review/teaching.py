@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ..record import Finding, Record
 from ..transcript import Transcript
 from .edits import ChangeWords, DecideCorrection, EditError
-from .places import at
+from .places import at, changed_words, is_on
 
 if TYPE_CHECKING:
     from ..correct.reviewed import Kept
@@ -49,11 +49,7 @@ def suggest(record: Record) -> tuple[Finding, ...]:
     """
     from ..extract import extract
 
-    changed = [
-        (c.first_word, c.last_word)
-        for c in record.corrections
-        if c.decided is not None and c.decided.how in ("made", "taken_back")
-    ]
+    changed = changed_words(record)
     if not changed:
         return ()
     known = {
@@ -63,10 +59,5 @@ def suggest(record: Record) -> tuple[Finding, ...]:
     return tuple(
         f
         for f in extract(Transcript(record.words)).findings
-        if (f.key, f.grade, f.status) not in known
-        and f.evidence is not None
-        and any(
-            first <= f.evidence.last_word and last >= f.evidence.first_word
-            for first, last in changed
-        )
+        if (f.key, f.grade, f.status) not in known and is_on(f.evidence, changed)
     )
