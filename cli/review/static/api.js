@@ -39,6 +39,7 @@ const at = (id, rest = "") => `api/records/${encodeURIComponent(id)}${rest}`;
 export const setup = () => call("GET", "api/setup");
 export const records = () => call("GET", "api/records");
 export const open = (id) => call("GET", at(id));
+export const suggestions = (id) => call("GET", at(id, "/suggestions"));
 export const history = (id) => call("GET", at(id, "/history"));
 export const write = (id, what, body) => call("POST", at(id, `/${what}`), body);
 export const exportAddress = (id, format) => at(id, `/export/${format}`);

@@ -9,6 +9,7 @@ import { editFact } from "./facts.js";
 import { turn } from "./fields.js";
 import { hear } from "./hear.js";
 import { pressLater } from "./keys.js";
+import * as offers from "./offers.js";
 import { change, retry, sign, undo } from "./saving.js";
 import { nextToCheck, select, selectedStretch } from "./selection.js";
 import { chooseWords } from "./transcript.js";
@@ -26,10 +27,17 @@ const kinded = (kind, field, index, more) => ({ kind, [field]: index, ...more })
 
 export const agree = () => by({
   finding: (i) => change(kinded("confirm_finding", "finding", i), `Confirmed: ${findingWords(record().findings[i])}.`),
-  correction: (i) => change(kinded("decide_correction", "correction", i, { accept: true }), `The words are “${record().corrections[i].became}”.`),
+  correction: acceptWords,
   claim: (i) => change(kinded("confirm_claim", "claim", i), "It was taught so."),
   rejected: restoreFinding,
 });
+
+async function acceptWords(index) {
+  const { heard, became, made } = record().corrections[index];
+  const edit = kinded("decide_correction", "correction", index, { accept: true });
+  const base = app.view;
+  if (await change(edit, `The words are “${became}”.`) && !made) offers.offerLesson(base, edit, heard, became);
+}
 
 // What is taken back in stands last among the findings, and is selected.
 async function restoreFinding(index) {
@@ -156,6 +164,9 @@ export const COMMANDS = [
   { key: "v", does: "choose words: arrows move, Shift and arrows choose", act: chooseWords, part: "Add" },
   { key: "f", does: "make a finding from the stretch or the chosen words", act: fromStretch, part: "Add" },
   { key: "e", does: "change the chosen words", act: () => actions.changeWords(), part: "Add" },
+  { key: "k", does: "keep changed words for next time", act: () => offers.keep(), part: "Add" },
+  { key: "q", does: "add the finding that changed words now say", act: () => offers.take(), part: "Add" },
+  { key: "z", does: "leave that finding out", act: () => offers.leave(), part: "Add" },
   { key: "i", does: "age", act: () => editFact("age_months"), part: "Record" },
   { key: "u", does: "undo the last change", act: undo, part: "Record" },
   { key: "r", does: "try again to save what was not saved", act: retry, part: "Record" },

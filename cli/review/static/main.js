@@ -11,6 +11,7 @@ import * as findings from "./findings.js";
 import { typeGrade } from "./fields.js";
 import { hush } from "./hear.js";
 import * as items from "./items.js";
+import { drawOffers } from "./offers.js";
 import { forget, listen, replay } from "./keys.js";
 import { showRecords } from "./records.js";
 import { layAside, onChange, retry } from "./saving.js";
@@ -21,14 +22,14 @@ const $ = (id) => document.getElementById(id);
 
 // id, what draws it; the order is that of a narrow page
 const SECTIONS = [
-  ["facts", facts.drawFacts], ["urgent", aside.drawUrgent], ["check", items.drawCheck], ["words", transcript.drawTranscript],
+  ["facts", facts.drawFacts], ["urgent", aside.drawUrgent], ["check", items.drawCheck], ["offers", drawOffers], ["words", transcript.drawTranscript],
   ["table", findings.drawFindings], ["unresolved", items.drawUnresolved],
   ["corrections", items.drawCorrections], ["claims", items.drawClaims],
   ["rejected", items.drawRejected], ["interpretation", aside.drawInterpretation],
   ["outline", aside.drawOutline], ["coverage", aside.drawCoverage], ["export", facts.drawExport],
   ["history", (node) => facts.drawHistory(node, node.querySelector("details")?.open)],
 ];
-const COLUMNS = [["head", ["facts", "urgent"]], ["hearing", ["check", "words"]],
+const COLUMNS = [["head", ["facts", "urgent"]], ["hearing", ["check", "offers", "words"]],
   ["found", ["table", "unresolved", "corrections", "claims", "rejected", "coverage", "history"]],
   ["follows", ["interpretation", "outline", "export", "keys"]]];
 

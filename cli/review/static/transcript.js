@@ -131,7 +131,9 @@ function arrowKeys(event) {
   if (!step || !count || event.ctrlKey || event.altKey || event.metaKey) return;
   event.preventDefault();
   const from = app.range ?? { anchor: selectedStretch()?.first ?? 0, head: selectedStretch()?.first ?? 0 };
-  const head = Math.min(count - 1, Math.max(0, from.head + (app.range ? step : 0)));
+  const wide = app.range && app.range.first !== app.range.last && !event.shiftKey; // to its end first
+  const to = wide ? (step > 0 ? app.range.last : app.range.first) : from.head + (app.range ? step : 0);
+  const head = Math.min(count - 1, Math.max(0, to));
   setRange(event.shiftKey ? from.anchor : head, head);
 }
 

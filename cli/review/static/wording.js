@@ -1,8 +1,9 @@
 // The words themselves, changed in place: what was heard stays beneath what they become.
 
-import { rangeWords } from "./app.js";
+import { app, rangeWords } from "./app.js";
 import { writeIn } from "./choose.js";
 import { announce } from "./dom.js";
+import { offerLesson } from "./offers.js";
 import { change } from "./saving.js";
 
 export async function changeWords(stretch) {
@@ -11,6 +12,9 @@ export async function changeWords(stretch) {
   const was = rangeWords(stretch.first, stretch.last);
   const now = await writeIn(span, { title: `Instead of “${was}”`, value: was, hint: "The words as said" });
   if (now === null || now === was || now === "") return false;
-  return change({ kind: "change_words", first_word: stretch.first, last_word: stretch.last, text: now },
-    `“${was}” became “${now}”.`);
+  const edit = { kind: "change_words", first_word: stretch.first, last_word: stretch.last, text: now };
+  const base = app.view;
+  const saved = await change(edit, `“${was}” became “${now}”.`);
+  if (saved) offerLesson(base, edit, was, now);
+  return saved;
 }
