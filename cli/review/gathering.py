@@ -69,7 +69,9 @@ def record_files(path: Path) -> tuple[Path, ...]:
     if not path.is_dir():
         return (path,)
     try:
-        found = tuple(sorted(p for p in path.rglob("*") if p.suffix.lower() in _ENDINGS))
+        found = tuple(
+            sorted(p for p in path.rglob("*") if p.suffix.lower() in _ENDINGS and p.is_file())
+        )
     except OSError as error:
         raise InputError(f"{path}: cannot be read ({error.strerror}).") from error
     if not found:

@@ -9,15 +9,12 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
 
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from ...lexicon.errors import InputError
-
-if TYPE_CHECKING:
-    from .stored import Stored
+from .stored import Stored, is_id
 
 
 class StoreError(InputError):
@@ -25,7 +22,12 @@ class StoreError(InputError):
 
 
 class UnknownRecordError(StoreError):
-    """There is no such record, or no such version of it."""
+    """There is no such record, or no such version of it; ``store`` is the store's name."""
+
+    def __init__(self, id: str, version: int | None = None, *, store: str) -> None:
+        record = f"record {id}" if is_id(id) else "such record"
+        which = record if version is None else f"version {version} of {record}"
+        super().__init__(f"{store}: there is no {which}; “plessor store list” shows the records.")
 
 
 class NothingToUndoError(StoreError):

@@ -8,7 +8,6 @@ first: a hundred threads that wait for a database each for itself starve some of
 from __future__ import annotations
 
 import datetime as dt
-import re
 import threading
 import uuid
 from collections.abc import Iterator, Mapping
@@ -25,7 +24,7 @@ from .engine import WRITES, make_engine, name_of, take_over, url_of
 from .faults import ConflictError, NothingToUndoError, StoreError, UnknownRecordError, told
 from .migration import migrate
 from .rows import events, summaries
-from .stored import Event, Stored, Summary, Verdict
+from .stored import Event, Stored, Summary, Verdict, is_id
 from .undoing import amended, last_change
 from .verifying import verify
 
@@ -167,7 +166,7 @@ class Store:
         with self._reading() as connection:
             found = self._trail(connection, id)
         if not found:
-            raise self._unknown(id)
+            raise UnknownRecordError(id, store=self.name)
         return found
 
     def verify(self, *, head: str | None = None) -> Verdict:
@@ -264,8 +263,8 @@ class Store:
         return None if found is None else str(found.id)
 
     def _newest(self, connection: Connection, id: str, *, version: int | None = None) -> Stored:
-        if not _is_id(id) or not (version is None or 0 < version < 2**31):
-            raise self._unknown(id, version=version)
+        if not is_id(id) or not (version is None or 0 < version < 2**31):
+            raise UnknownRecordError(id, version, store=self.name)
         wanted = _records.c.version if version is None else version
         row = connection.execute(
             select(_records.c.audio_path, _versions, _events.c.document)
@@ -277,7 +276,7 @@ class Store:
             .where(_records.c.id == id)
         ).first()
         if row is None:
-            raise self._unknown(id, version=version)
+            raise UnknownRecordError(id, version, store=self.name)
         place = f"{self.name}: record {id} version {row.version}"
         if not isinstance(row.content, str) or document_hash(row.content) != row.document:
             raise StoreError(
@@ -286,20 +285,9 @@ class Store:
         return Stored(id, row.version, read(row.content, place=place), row.audio_path)
 
     def _trail(self, connection: Connection, id: str) -> list[Event]:
-        if not _is_id(id):
+        if not is_id(id):
             return []
         rows = connection.execute(
             select(_events).where(_events.c.record_id == id).order_by(_events.c.number)
         )
         return events(rows, name=self.name)
-
-    def _unknown(self, id: str, *, version: int | None = None) -> UnknownRecordError:
-        record = f"record {id}" if _is_id(id) else "such record"
-        which = record if version is None else f"version {version} of {record}"
-        return UnknownRecordError(
-            f"{self.name}: there is no {which}; “plessor store list” shows the records."
-        )
-
-
-def _is_id(id: str) -> bool:
-    return re.fullmatch("[0-9a-f]{32}", id) is not None

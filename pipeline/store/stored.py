@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass
 
 from ..record import Record
+
+
+def is_id(text: str) -> bool:
+    """Whether ``text`` has the form of a record's identifier."""
+    return re.fullmatch("[0-9a-f]{32}", text) is not None
 
 
 @dataclass(frozen=True)
