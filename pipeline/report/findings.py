@@ -97,11 +97,14 @@ def said(finding: Finding) -> str:
 
 
 def marks(finding: Finding, *, times: bool = True) -> tuple[str, ...]:
-    """What a reader must know of a finding besides: doubt, who says so, a note, its seconds."""
+    """What a reader must know of a finding besides: doubt and a note.
+
+    With ``times``, for those who check, also who says so and its seconds.
+    """
     told = (
         "possible" if finding.certainty == "possible" else "",
         f"LOW CONFIDENCE {finding.confidence:.2f}" if finding.confidence < LOW_CONFIDENCE else "",
-        "by reviewer" if finding.origin.by == "reviewer" else "",
+        "by reviewer" if times and finding.origin.by == "reviewer" else "",
         finding.note or "",
         seconds(finding.evidence) if times else "",
     )

@@ -110,8 +110,10 @@ def _open(letter: Letter, record: Record) -> None:
     _say(letter, "Re: [name], born [date of birth], [reference number]")
     _say(letter, "Dear [name of the addressee],")
     letter.add_paragraph(TITLE, style="Title")
-    for line in filter(None, (record.narration, facts(record)[0])):
-        letter.add_paragraph(plain(line))
+    told = facts(record)[0]
+    letter.add_paragraph(plain(told[:1].upper() + told[1:]))
+    if record.narration:
+        letter.add_paragraph(plain(f"Record: {record.narration}"))
     letter.add_paragraph().add_run(plain(state_words(record))).bold = True
 
 
