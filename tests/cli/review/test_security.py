@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import json
 import re
+from concurrent.futures import ThreadPoolExecutor
 from urllib.request import Request
 
 import pytest
@@ -269,5 +270,6 @@ def _websocket(keys: Keys, headers: dict[str, str]) -> list[dict]:
     pairs = [(k.encode(), v.format(cookie=cookie).encode()) for k, v in headers.items()]
     path = f"{keys.root}api/live"
     scope = {"type": "websocket", "path": path, "headers": pairs}
-    asyncio.run(guard(scope, receive, send))
+    with ThreadPoolExecutor(1) as apart:  # the browser's loop may be running in this thread
+        apart.submit(asyncio.run, guard(scope, receive, send)).result()
     return sent
