@@ -148,6 +148,7 @@ export const COMMANDS = [
   { show: "↑ ↓ ← →", does: "from finding to finding", part: "Go" },
   { key: "/", does: "find a finding by its name", act: find, part: "Go" },
   { key: "p", does: "hear it (again: stop)", act: hear, part: "Go" },
+  { show: "Esc", does: "leave what is selected", part: "Go" },
   { key: "s", does: "side: turn left and right over", act: () => turn("side"), part: "Change" },
   { show: "0…9", does: "grade, where grades are numbers", part: "Change" },
   { key: "g", does: "grade (of a taught fact: value)", act: ofClaim("value", () => turn("grade")), part: "Change" },
