@@ -13,6 +13,7 @@ import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -250,15 +251,53 @@ class Reader:
         """The letter that the page shows beside a finding."""
         return self.page.locator(f'[data-finding="{finding}"] .tag').inner_text()
 
+    def is_as_found(self) -> bool:
+        """Whether nothing of what was done is left in the page: no question, notice or setting."""
+        left = "dialog[open], .notice, .no-keys, #choices, [aria-busy]"
+        script = "left => !document.querySelector(left) && !sessionStorage.length"
+        return bool(self.page.evaluate(script, left))
+
+
+@contextmanager
+def _new_reader(browser: Browser, review: Review) -> Iterator[Reader]:
+    context = browser.new_context(viewport={"width": 1400, "height": 900})
+    context.set_default_timeout(5_000)
+    yield Reader(context.new_page(), review)
+    context.close()
+
 
 @pytest.fixture
 def reader(browser: Browser, review: Review) -> Iterator[Reader]:
-    context = browser.new_context(viewport={"width": 1400, "height": 900})
-    context.set_default_timeout(5_000)
-    reader = Reader(context.new_page(), review)
-    yield reader
-    context.close()
+    with _new_reader(browser, review) as reader:
+        yield reader
     assert reader.faults == []
+
+
+@pytest.fixture(scope="module")
+def readers() -> Iterator[list[tuple[Reader, ExitStack]]]:
+    """The reader that the tests of a module share, where one is open."""
+    shared: list[tuple[Reader, ExitStack]] = []
+    yield shared
+    for _, stack in shared:
+        stack.close()
+
+
+@pytest.fixture
+def shared_reader(
+    browser: Browser, review: Review, readers: list[tuple[Reader, ExitStack]]
+) -> Iterator[Reader]:
+    """As ``reader``, but the page of the test before where that left nothing behind."""
+    if not readers:
+        stack = ExitStack()
+        readers.append((stack.enter_context(_new_reader(browser, review)), stack))
+    reader, stack = readers[0]
+    yield reader
+    faults = list(reader.faults)
+    reader.requests.clear()
+    if faults or not reader.is_as_found():
+        readers.clear()
+        stack.close()
+    assert faults == []
 
 
 @pytest.fixture

@@ -15,6 +15,11 @@ from playwright.sync_api import expect
 
 
 @pytest.fixture
+def reader(shared_reader):
+    return shared_reader
+
+
+@pytest.fixture
 def opened(reader, review, visit, write_sound):
     sound = write_sound("visit.wav", seconds=20.0)
     id = review.add(visit(sound), audio=sound)

@@ -11,6 +11,11 @@ SAID = (
 
 
 @pytest.fixture
+def reader(shared_reader):
+    return shared_reader
+
+
+@pytest.fixture
 def changed(personal, reader, review, visit) -> str:
     """A record of which the words “ankle clownus” were just put right, by keyboard alone."""
     id = review.add(visit(said=SAID, age_months=70))
