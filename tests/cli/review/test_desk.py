@@ -38,6 +38,20 @@ def test_a_change_whose_answer_was_lost_can_be_sent_again(session, store, add, a
     assert session.edit(id, 1, GRADE_4).status_code == 409  # undone since: it does not stand
 
 
+def test_a_change_of_an_older_version_is_never_taken_for_one_sent_again(session, add) -> None:
+    id = add()
+    session.edit(id, 1, GRADE_4)
+    session.edit(id, 2, OTHER_SIDE)
+    assert session.post(f"/api/records/{id}/undo", {"version": 3, "who": "A. Reviewer"}).is_success
+    for version in (1, 2):
+        body = {"version": version, "who": "A. Reviewer"}
+        assert session.post(f"/api/records/{id}/undo", body).status_code == 409
+        assert session.edit(id, version, GRADE_4).status_code == 409
+    session.edit(id, 4, OTHER_SIDE)
+    session.edit(id, 5, {**OTHER_SIDE, "value": "left"})
+    assert session.edit(id, 4, {**OTHER_SIDE, "value": "left"}).status_code == 409
+
+
 def test_the_same_change_at_once_is_saved_once(session, store, add) -> None:
     id = add()
     together = threading.Barrier(8)
