@@ -8,6 +8,8 @@ is kept and saved later.
 from __future__ import annotations
 
 import datetime as dt
+import threading
+from http.server import BaseHTTPRequestHandler, HTTPServer
 
 from playwright.sync_api import expect
 from plessor.pipeline.formats import FORMATS
@@ -52,6 +54,32 @@ def test_page_asks_nobody_but_the_program(reader, review, visit, write_sound) ->
     elsewhere = [u for u in reader.requests if not u.startswith((f"{review.origin}/", "data:"))]
     assert elsewhere == []
     assert len(reader.requests) > 20
+
+
+def test_browser_hands_the_session_to_no_other_port(reader, review) -> None:
+    """Cookies do not tell ports apart (RFC 6265, section 8.5); another user may listen there."""
+    seen = []
+
+    class Listener(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            seen.append((self.path, self.headers.get("Cookie", "")))
+            self.send_response(200)
+            self.end_headers()
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    with HTTPServer(("127.0.0.1", 0), Listener) as other:
+        threading.Thread(target=other.serve_forever, daemon=True).start()
+        origin = f"http://127.0.0.1:{other.server_port}"
+        for path in ("/", "/api/records", "/static/main.js"):
+            reader.page.goto(origin + path)
+            assert reader.page.evaluate("document.cookie") == ""
+        cookies = reader.page.context.cookies(f"{origin}{review.keys.root}")
+        other.shutdown()
+    assert {path for path, _ in seen} >= {"/", "/api/records", "/static/main.js"}
+    assert all(review.keys.cookie not in cookie for _, cookie in seen)
+    assert [c["value"] for c in cookies] == [review.keys.cookie]  # the folder alone keeps it in
 
 
 def test_page_runs_no_inline_script_or_style(reader, review, visit) -> None:
