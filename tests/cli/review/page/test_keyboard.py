@@ -245,3 +245,52 @@ def test_page_shows_the_history_of_a_change(reader, review, opened) -> None:
     event = review.store.history(opened)[-1]
     expect(reader.page.locator("#history li").first).to_contain_text(event.after)
     assert json.loads(review.record(opened).model_dump_json())["findings"][0]["side"] == "left"
+
+
+def test_page_opens_the_first_record_with_tab_and_enter_and_comes_back_to_it(
+    reader, opened
+) -> None:
+    page = reader.page
+    page.goto(page.url.split("#")[0] + "#/")
+    expect(page.locator(f'[data-focus="record:{opened}"]')).to_be_focused()
+    page.locator("h1").focus()
+    reader.press("Tab")
+    expect(page.locator(".list a").first).to_be_focused()
+    reader.press("Enter")
+    expect(page.locator("#table h2")).to_be_visible()
+
+
+def test_page_marks_no_code_that_nobody_said(reader, review, opened) -> None:
+    reader.press("a")
+    expect(reader.page.get_by_role("option", selected=True)).to_have_count(0)
+    reader.press("Enter")
+    reader.told("Nothing is marked yet")
+    reader.press("ArrowDown")
+    expect(reader.page.get_by_role("option", selected=True)).to_have_count(1)
+    reader.press("Escape")
+    reader.told("No finding was added.")
+    assert review.store.load(opened).version == 1
+
+
+def test_page_leaves_what_is_selected_with_escape(reader, opened) -> None:
+    chip = reader.page.locator('[data-finding="0"]')
+    reader.press(f"Shift+{reader.letter_of(0)}")
+    expect(chip).to_have_attribute("aria-expanded", "true")
+    reader.press("Escape")
+    expect(chip).to_have_attribute("aria-expanded", "false")
+    reader.press("s")  # turns over nothing
+    reader.told("Select a finding first.")
+
+
+def test_page_tells_what_is_open_before_signing_and_what_was_done_to_the_eye(
+    reader, review, opened
+) -> None:
+    page = reader.page
+    reader.press(".")
+    texts = page.locator("#check .todo li").all_inner_texts()
+    assert texts
+    expect(page.locator("dialog li")).to_have_text(texts[:5])
+    reader.press("Escape")
+    expect(page.locator("#live")).to_be_visible()
+    reader.told("Not signed.")
+    assert review.record(opened).signature is None
