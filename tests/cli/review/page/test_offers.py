@@ -1,6 +1,7 @@
 """After words were changed: what was heard can be kept, and what they say now can be added."""
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 from plessor.pipeline.correct.personal import read_personal
 
@@ -61,3 +62,11 @@ def test_page_leaves_out_what_is_not_wanted(reader, review, changed) -> None:
     reader.press("z", "z", "q")
     reader.told("No finding is offered")
     assert review.store.load(changed).version == 2
+
+
+@pytest.mark.parametrize("size", [(360, 740), (1600, 1000)])
+def test_page_has_no_fault_that_axe_finds_where_it_offers(reader, changed, size) -> None:
+    reader.page.set_viewport_size({"width": size[0], "height": size[1]})
+    found = Axe().run(reader.page, options={"resultTypes": ["violations"]}).response["violations"]
+    reader.page.set_viewport_size({"width": 1400, "height": 900})
+    assert [(fault["id"], fault["nodes"][0]["target"]) for fault in found] == []
