@@ -31,8 +31,12 @@ from .security import Guard, Keys
 #: An exported page has its style inside; it is downloaded, and runs nothing if it is opened.
 _EXPORT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox"
 
+#: On one line, as ``reviewer_name`` asks of the command line.
 Who = Annotated[
-    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200, pattern=r"^\P{C}+$")
+    str,
+    StringConstraints(
+        strip_whitespace=True, min_length=1, max_length=200, pattern=r"^[^\p{C}\p{Zl}\p{Zp}]+$"
+    ),
 ]
 Second = Annotated[float, Query(ge=0.0, allow_inf_nan=False)]
 

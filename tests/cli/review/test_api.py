@@ -181,7 +181,7 @@ def test_an_edit_that_is_not_valid_is_told_in_a_sentence(session, store, add, ed
     assert store.load(id).version == 1
 
 
-@pytest.mark.parametrize("who", ["", "   ", "x" * 201, "A\nB", "A\x00", 7, None])
+@pytest.mark.parametrize("who", ["", "   ", "x" * 201, "A\nB", "A\x00", "A\u2028B", 7, None])
 def test_a_change_needs_somebody_who_made_it(session, add, who) -> None:
     assert session.edit(add(), 1, GRADE_4, who=who).status_code == 422
 
