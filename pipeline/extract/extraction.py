@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ...lexicon import Atom, atoms
 from ..record import Claim, Finding, Unresolved
 from ..transcript import Transcript
+from .heard import sureness
 from .kinds import Utterance
 from .language import analyse
 from .narration import Walk
@@ -61,7 +62,9 @@ def walked(
     breaks = breaks_of(transcript, pieces, pause_s=options.pause_s)
     if not pieces:
         return pieces, [], Walk([])
-    pieces, utterances = analyse(pieces, breaks)
+    heard = any(w.probability is not None for w in transcript.words)
+    sure = [sureness(w.probability) for w in transcript.words] if heard else None
+    pieces, utterances = analyse(pieces, breaks, sure)
     walk = Walk(utterances)
     walk.read()
     return pieces, utterances, walk

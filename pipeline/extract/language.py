@@ -22,8 +22,10 @@ from ...lexicon import Atom, load
 from ...lexicon.cues import read_cues, read_markers
 from ...lexicon.words import load_words
 from .ellipsis import bare_motions, bare_walks, elliptic_places
+from .gaps import MARKS
+from .heard import parted
 from .kinds import CueHit, Utterance, kinds_of, split_utterances
-from .marks import Marked, missing_marks, with_marks
+from .marks import Marked, missing_marks, with_marks, without
 from .mentions import Mention, longest, mention_of, uncovered, with_contractions
 from .numerals import levels, numbers
 
@@ -213,20 +215,39 @@ def _finders(nlp: Language) -> tuple[MentionFinder, UtteranceFinder]:
     return find, split
 
 
+def closed(marked: Marked, own: Sequence[Mention]) -> Marked:
+    """Recognised speech, of mentions ``own``, without marks in the midst of a term or a grade."""
+    texts = [a.text for a in marked.atoms]
+    kept = [i for i, text in enumerate(texts) if text not in MARKS]
+    if len(kept) == len(texts):
+        return marked
+    joined, _ = found_in([texts[i] for i in kept])
+    dropped = parted(texts, marked.breaks, kept, joined, own)
+    return without(marked, dropped) if dropped else marked
+
+
 def analyse(
-    atoms: Sequence[Atom], breaks: Collection[int]
+    atoms: Sequence[Atom], breaks: Collection[int], sure: Sequence[float] | None = None
 ) -> tuple[tuple[Atom, ...], list[Utterance]]:
     """The utterances of a narration with their mentions and kinds, and the atoms they are of.
 
-    ``breaks`` are numbers of atoms before which the speaker paused or a line ended. The atoms
-    given back hold the marks that the words call for and nobody wrote.
+    ``breaks`` are numbers of atoms before which the speaker paused or a line ended. ``sure``:
+    how sure the recogniser was of each word (logarithm of its probability), None for a text.
+    The atoms given back hold the marks that the words call for and nobody wrote, and of
+    recognised speech not those that the words speak against.
     """
     nlp = language()
     find, split = _finders(nlp)
     marked = Marked(tuple(atoms), frozenset(breaks), frozenset())
     doc = find(_doc(nlp, marked))
+    if sure is not None:
+        whole = closed(marked, doc.user_data[_MENTIONS])
+        doc = doc if whole is marked else find(_doc(nlp, whole))
+        marked = whole
     begun = cues_at(split.hits(doc))
-    missing = missing_marks(doc.user_data[_TEXTS], doc.user_data[_MENTIONS], begun, marked.breaks)
+    own = None if sure is None else [sure[a.word] for a in marked.atoms]
+    mentions = doc.user_data[_MENTIONS]
+    missing = missing_marks(doc.user_data[_TEXTS], mentions, begun, marked.breaks, own)
     if missing:
         marked = with_marks(marked.atoms, marked.breaks, missing)
         doc = find(_doc(nlp, marked))

@@ -1,10 +1,11 @@
-"""Puts the marks back that the recogniser wrote as commas, or did not write.
+"""Puts the marks back that were written as commas, or not at all, and takes out stray ones.
 
 Whether a sentence ends in a gap is judged by the words around it and by how the sentence
 began (``gaps``, ``segments``), with fitted weights. A comma or nothing is a weak hint only;
 how weak is taken from the narration itself: where stops are rarer than anybody would speak,
 they were lost, as commas if there are more of these than usual. Well-marked talk keeps its
-own marks, and a stop that was written always counts.
+own marks, and a stop that stands in a text always counts. One that a recogniser wrote may be
+none, and so may its commas (``heard``).
 """
 
 from __future__ import annotations
@@ -12,17 +13,15 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
 from typing import NamedTuple
 
 from ...lexicon import Atom
-from ...lexicon.files import read_text
-from .gaps import MARKS, Gap, Line, pair_features, tokens_of
+from .evidence import Missing, Scores, known_words, scores_before
+from .gaps import MARKS, Gap, Line, tokens_of
+from .heard import Rates, chances, features, rates_of
 from .mentions import Mention
 from .segments import Segment
 
-_FILE = "marks/weights.tsv"
-_WORDS = "marks/words.txt"
 #: A sentence's end must be so probable, where a comma stands and where nothing does.
 _ENOUGH: Mapping[str, float] = {",": 0.5, "": 0.4}
 #: ``bench/marks.py`` shows what other values of these would do.
@@ -35,6 +34,9 @@ _IDLE_COMMA = 0.02  # how often one stands where nobody would write a mark
 #: a gap which is this sure to end a sentence does so without a mark.
 _SHORT, _DENSE, _SURE = 12, 25, 0.95
 _BRIEF = 0.8  # for a comma where there is no more than a sentence
+#: How probable a stop must be where a recogniser wrote a mark, and no mark where it wrote a comma.
+_SAID, _IDLE = 0.5, 0.6
+_NEVER = 1e-6
 #: How sure a heading must be ("left leg hip flexion four").
 _HEADS, _LISTED = 0.5, 0.1
 #: And a stop before a side that may be said of what follows, or of what was said before it.
@@ -44,14 +46,6 @@ _SIDE_AHEAD = 0.2
 _PAIR_CUT, _CUT = {True: -0.9, False: -2.4}, {True: -2.0, False: -3.0}
 
 
-class _Scores(NamedTuple):
-    """How much speaks for a stop, a comma and a colon, against no mark."""
-
-    stop: float
-    comma: float
-    colon: float
-
-
 class _Rates(NamedTuple):
     """How often marks are lost: a comma for a stop, nothing for a stop, nothing for a comma."""
 
@@ -59,23 +53,15 @@ class _Rates(NamedTuple):
     none_for_stop: float
     none_for_comma: float
 
-    def penalties(self, mark: str) -> tuple[float, _Scores]:
+    def penalties(self, mark: str) -> tuple[float, Scores]:
         """Logarithms of how often ``mark`` is written for no mark, stop, comma and colon."""
         log = math.log
         if mark == ",":
             stop, colon = self.comma_for_stop, max(self.comma_for_stop, _LOST_COLON)
             comma = 1 - self.none_for_comma
-            return log(_IDLE_COMMA), _Scores(log(stop), log(comma), log(colon))
+            return log(_IDLE_COMMA), Scores(log(stop), log(comma), log(colon))
         stop, colon = self.none_for_stop, max(self.none_for_stop, _LOST_COLON)
-        return log(1 - _IDLE_COMMA), _Scores(log(stop), log(self.none_for_comma), log(colon))
-
-
-class Missing(NamedTuple):
-    """A mark that should stand before atom ``low``; commas from there to ``high`` go."""
-
-    low: int
-    high: int
-    mark: str
+        return log(1 - _IDLE_COMMA), Scores(log(stop), log(self.none_for_comma), log(colon))
 
 
 @dataclass(frozen=True)
@@ -87,64 +73,42 @@ class Marked:
     soft: frozenset[int]
 
 
-@cache
-def _weights() -> Mapping[str, _Scores]:
-    out: dict[str, _Scores] = {}
-    for line in read_text(_FILE).splitlines():
-        feature, *values = line.split("\t")
-        out[feature] = _Scores(*map(float, values))
-    return out
-
-
-@cache
-def known_words() -> frozenset[str]:
-    """The words that count as themselves."""
-    return frozenset(read_text(_WORDS).split())
-
-
-@lru_cache(maxsize=65_536)
-def _segment_scores(
-    segment: Segment, kind: str, word: str, sort: str, cue: str, state: str
-) -> _Scores:
-    return _sum(segment.features(kind, word, sort, cue, state))
-
-
-@lru_cache(maxsize=65_536)
-def _pair_scores(left: str, right: str) -> _Scores:
-    return _sum(pair_features(left, right))
-
-
-def _sum(features: Sequence[str]) -> _Scores:
-    weights = _weights()
-    stop = comma = colon = 0.0
-    for feature in features:
-        found = weights.get(feature)
-        if found is not None:
-            stop += found[0]
-            comma += found[1]
-            colon += found[2]
-    return _Scores(stop, comma, colon)
-
-
 def missing_marks(
     texts: Sequence[str],
     mentions: Sequence[Mention],
     cues_at: Mapping[int, str],
     breaks: Collection[int],
+    sure: Sequence[float] | None = None,
 ) -> list[Missing]:
     """The marks that should stand in a narration and do not, in order.
 
-    ``cues_at``: the kinds of talk whose cues begin at an atom. A break ends a sentence.
+    ``cues_at``: the kinds of talk whose cues begin at an atom. A break ends a sentence. ``sure``:
+    how sure a recogniser was of each atom (logarithm); None for a text, whose stops all count.
     """
     tokens, gaps = tokens_of(texts, mentions, known_words())
     if not gaps:
         return []
     ends_marked = texts[-1] in MARKS and texts[-1] != ","
-    return _read(Line(tokens, cues_at), gaps, breaks, ends_marked=ends_marked)
+    line = Line(tokens, cues_at)
+    rates = None if sure is None else rates_of(line, gaps, sure)
+    hearing = None if sure is None or rates is None else _Hearing(sure, rates)
+    return _read(line, gaps, breaks, hearing, ends_marked=ends_marked)
+
+
+class _Hearing(NamedTuple):
+    """How sure a recogniser was of each atom, and how it set its marks."""
+
+    sure: Sequence[float]
+    rates: Rates
 
 
 def _read(
-    line: Line, gaps: Sequence[Gap], breaks: Collection[int], *, ends_marked: bool
+    line: Line,
+    gaps: Sequence[Gap],
+    breaks: Collection[int],
+    hearing: _Hearing | None,
+    *,
+    ends_marked: bool,
 ) -> list[Missing]:
     """Goes from gap to gap with what was said since the last stop."""
     ended = [
@@ -161,14 +125,22 @@ def _read(
     out: list[Missing] = []
     segment = Segment()
     for i, token in enumerate(line.tokens):
-        if i and ended[i - 1]:
+        heard = hearing is not None and i > 0 and _is_hint(gaps[i - 1], breaks)
+        if heard and hearing and i not in repairs:
+            gap = gaps[i - 1]
+            mark = _said(line, i, segment, gap, hearing, penalties[","])
+            if mark != gap.mark and not (mark == "." and ended[i - 1]):
+                out.append(Missing(gap.low, gap.high, mark))
+            segment = segment.ended() if mark in (".", ":") else segment
+        elif i and ended[i - 1]:
             segment = segment.ended()
         elif i and line.turns(i):
             out.append(Missing(gaps[i - 1].low, gaps[i - 1].high, "."))
             segment = Segment()
         elif i and i not in repairs:
             gap = gaps[i - 1]
-            scores = _scores(line, i, segment, dense=dense, marked=gap.mark != "")
+            pair_cut = None if gap.mark else _PAIR_CUT[dense]
+            scores = scores_before(line, i, segment, pair_cut=pair_cut, cut=_CUT[dense])
             if scores is not None:
                 stop, comma, colon = _probabilities(scores, penalties[gap.mark])
                 ends = stop + colon
@@ -179,6 +151,40 @@ def _read(
                     out.append(Missing(gap.low, gap.high, ","))
         segment = segment.with_token(token.kind, token.first, line.sorts[i], line.cues[i])
     return out
+
+
+def _is_hint(gap: Gap, breaks: Collection[int]) -> bool:
+    """Whether a recogniser wrote a mark and nothing else ends the sentence there."""
+    return gap.mark != "" and not any(i in breaks for i in range(gap.low, gap.high + 1))
+
+
+def _said(
+    line: Line,
+    i: int,
+    segment: Segment,
+    gap: Gap,
+    hearing: _Hearing,
+    penalties: tuple[float, Scores],
+) -> str:
+    """The mark that was said before token ``i``, where the recogniser wrote one.
+
+    Whether a comma was a stop is judged as in a text, too; the mean of both log odds counts.
+    """
+    scores = scores_before(line, i, segment, pair_cut=None, cut=0)
+    assert scores is not None
+    before, after = hearing.sure[line.tokens[i - 1].end - 1], hearing.sure[line.tokens[i].start]
+    stop, comma = chances(gap, features(scores, hearing.rates, before, after))
+    if gap.mark != ",":
+        return gap.mark if stop > _SAID else "," if comma > _SAID else ""
+    read, _, colon = _probabilities(scores, penalties)
+    wanted = _log_odds(_wanted(line, i, segment, _SAID))
+    if line.turns(i) or _log_odds(stop) + _log_odds(read + colon) > 2 * wanted:
+        return "." if read >= colon else ":"
+    return "" if 1 - stop - comma > _IDLE else ","
+
+
+def _log_odds(p: float) -> float:
+    return math.log(max(p, _NEVER) / max(1 - p, _NEVER))
 
 
 def _wanted(line: Line, i: int, segment: Segment, enough: float) -> float:
@@ -204,21 +210,7 @@ def _repairs(line: Line, gaps: Sequence[Gap]) -> set[int]:
     return {j for i in alone for j in (i, i + 1)}
 
 
-def _scores(line: Line, i: int, segment: Segment, *, dense: bool, marked: bool) -> _Scores | None:
-    """What speaks for marks before token ``i``; None where nothing does."""
-    pair = _pair_scores(*line.pair(i))
-    if not marked and max(pair) < _PAIR_CUT[dense]:
-        return None
-    token, state = line.tokens[i], line.waiting(i)[0]
-    own = _segment_scores(segment, token.kind, token.first, line.sorts[i], line.cues[i], state)
-    so_far = [a + b for a, b in zip(pair, own, strict=True)]
-    if not marked and max(so_far) < _CUT[dense]:
-        return None
-    around = _sum(line.features(i))
-    return _Scores(*(a + b for a, b in zip(so_far, around, strict=True)))
-
-
-def _probabilities(scores: _Scores, penalties: tuple[float, _Scores]) -> tuple[float, float, float]:
+def _probabilities(scores: Scores, penalties: tuple[float, Scores]) -> tuple[float, float, float]:
     """How probable a stop, a comma and a colon are."""
     none, marks = penalties
     stop, comma, colon = (math.exp(a + b - none) for a, b in zip(scores, marks, strict=True))
@@ -249,7 +241,7 @@ def with_marks(
     new_breaks: list[int] = []
     soft: list[int] = []
     for i, atom in enumerate(atoms):
-        if i in at:
+        if i in at and at[i].mark:
             out.append(Atom(at[i].mark, atoms[i - 1].word))
             if at[i].mark != ",":
                 soft.append(len(out))
@@ -258,3 +250,13 @@ def with_marks(
         if i not in dropped:
             out.append(atom)
     return Marked(tuple(out), frozenset(new_breaks), frozenset(soft))
+
+
+def without(marked: Marked, dropped: Collection[int]) -> Marked:
+    """The atoms without those ``dropped``."""
+    kept = [i for i in range(len(marked.atoms)) if i not in dropped]
+    number = {i: k for k, i in enumerate(kept)}
+    breaks, soft = (
+        frozenset(number[i] for i in own if i in number) for own in (marked.breaks, marked.soft)
+    )
+    return Marked(tuple(marked.atoms[i] for i in kept), breaks, soft)
