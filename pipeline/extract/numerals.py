@@ -59,8 +59,10 @@ def _out_of(texts: Sequence[str], at: int) -> int:
     for phrase in words.out_of:
         stop = at + len(phrase)
         if stop < len(texts) and tuple(texts[at:stop]) == phrase and texts[stop] in _TOPS:
-            if phrase == ("of",) and texts[stop] != "5":
+            if phrase in (("of",), ("on",)) and texts[stop] != "5":
                 continue
+            if phrase == ("on",) and not words.count_after.isdisjoint(texts[stop + 1 : stop + 2]):
+                continue  # "four on five days"
             if texts[at - 1] in words.sign_of_word or texts[at - 1].isdigit():
                 return stop + 1
     return at
