@@ -36,6 +36,7 @@ _SHORT, _DENSE, _SURE = 12, 25, 0.95
 _BRIEF = 0.8  # for a comma where there is no more than a sentence
 #: How probable a stop must be where a recogniser wrote a mark, and no mark where it wrote a comma.
 _SAID, _IDLE = 0.5, 0.6
+_GONE = 2.0  # so much likelier than a comma must no mark be where a stop is none
 _NEVER = 1e-6
 #: How sure a heading must be ("left leg hip flexion four").
 _HEADS, _LISTED = 0.5, 0.1
@@ -129,9 +130,9 @@ def _read(
         if heard and hearing and i not in repairs:
             gap = gaps[i - 1]
             mark = _said(line, i, segment, gap, hearing, penalties[","])
-            if mark != gap.mark and not (mark == "." and ended[i - 1]):
+            if mark != gap.mark:
                 out.append(Missing(gap.low, gap.high, mark))
-            segment = segment.ended() if mark in (".", ":") else segment
+            segment = segment if mark in ("", ",") else segment.ended()
         elif i and ended[i - 1]:
             segment = segment.ended()
         elif i and line.turns(i):
@@ -175,7 +176,7 @@ def _said(
     before, after = hearing.sure[line.tokens[i - 1].end - 1], hearing.sure[line.tokens[i].start]
     stop, comma = chances(gap, features(scores, hearing.rates, before, after))
     if gap.mark != ",":
-        return gap.mark if stop > _SAID else "," if comma > _SAID else ""
+        return gap.mark if stop > _SAID else "" if 1 - stop - comma > _GONE * comma else ","
     read, _, colon = _probabilities(scores, penalties)
     wanted = _log_odds(_wanted(line, i, segment, _SAID))
     if line.turns(i) or _log_odds(stop) + _log_odds(read + colon) > 2 * wanted:
