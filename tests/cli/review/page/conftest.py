@@ -261,7 +261,7 @@ class Reader:
 @contextmanager
 def _new_reader(browser: Browser, review: Review) -> Iterator[Reader]:
     context = browser.new_context(viewport={"width": 1400, "height": 900})
-    context.set_default_timeout(5_000)
+    context.set_default_timeout(20_000)  # a busy machine takes long for the first PDF
     yield Reader(context.new_page(), review)
     context.close()
 
