@@ -38,6 +38,8 @@ _DRIFT = 0.001
 _GAP_S = 0.1
 _JUNK_S = 0.1
 
+#: Formats of files that only name others, whatever their own name ends in.
+_LISTS = frozenset(("concat", "hls", "dash", "imf", "sdp"))
 #: Containers whose header states a length; others only let it be guessed from the bit rate.
 _STATE_LENGTH = frozenset(
     ("wav", "w64", "aiff", "caf", "flac", "ogg", "asf", "mov", "mp4", "matroska", "webm")
@@ -103,9 +105,16 @@ def _decode(path: Path, options: AudioOptions) -> npt.NDArray[np.float32]:
 
     try:
         with av.open(str(path), mode="r", metadata_errors="ignore") as container:
+            if is_list(container):
+                raise InputError(f"{path}: holds no sound, only the names of other files.")
             return _Decoding(container, path, options).run()
     except (av.error.FFmpegError, UnicodeDecodeError) as error:
         raise InputError(_unreadable(path)) from error
+
+
+def is_list(container: av.container.InputContainer) -> bool:
+    """Whether a file only names others: what it would play is not what its SHA-256 was taken of."""
+    return not _LISTS.isdisjoint(container.format.name.split(","))
 
 
 class _Decoding:

@@ -23,7 +23,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...lexicon.errors import InputError
-from ...pipeline.audio import SAMPLE_RATE
+from ...pipeline.audio import SAMPLE_RATE, is_list
 
 if TYPE_CHECKING:
     import av
@@ -39,8 +39,6 @@ MAX_CLIP_S = 120.0
 _SETTLE_S = 0.3
 #: Containers that keep exact time stamps; FFmpeg guesses them in others after a jump.
 _EXACT = frozenset(("wav", "w64", "aiff", "caf", "flac", "ogg", "mov", "mp4", "matroska", "webm"))
-#: Lists of other files: what they would play is not what the SHA-256 was taken of.
-_LISTS = frozenset(("concat", "hls", "dash", "imf", "sdp"))
 
 
 class Recordings:
@@ -117,8 +115,7 @@ def _opened(path: Path) -> Iterator[tuple[av.container.InputContainer, av.AudioS
 
     with av.open(str(path), mode="r", metadata_errors="ignore") as container:
         stream = container.streams.best("audio")
-        names = set(container.format.name.split(","))
-        if names & _LISTS or not isinstance(stream, av.AudioStream):
+        if is_list(container) or not isinstance(stream, av.AudioStream):
             raise InputError(f"The recording {path.name} holds no sound.")
         yield container, stream
 

@@ -251,3 +251,14 @@ def test_audio_of_ten_hours_is_refused_before_it_is_decoded(tmp_path: Path) -> N
     os.truncate(path, data + 8 + size)  # sparse: no disk is used
     with pytest.raises(InputError, match="longer than 6 hours; split it"):
         load_audio(path)
+
+
+def test_a_list_of_other_files_is_not_heard(tmp_path: Path) -> None:
+    """FFmpeg plays such a list whatever its name, and its SHA-256 says nothing of the sound."""
+    with wave.open(str(tmp_path / "real.wav"), "wb") as sound:
+        sound.setparams((1, 2, 16_000, 0, "NONE", "not compressed"))
+        sound.writeframes(bytes(64_000))
+    for name in ("list.wav", "list.txt"):
+        (tmp_path / name).write_text("ffconcat version 1.0\nfile real.wav\n")
+        with pytest.raises(InputError, match="only the names of other files"):
+            load_audio(tmp_path / name)
