@@ -77,8 +77,7 @@ def load_audio(path: Path | str, *, options: AudioOptions = AudioOptions()) -> S
     path = Path(path)
     _check_file(path)
     try:
-        with path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
+        digest = digest_of(path)
         samples = _decode(path, options)
     except OSError as error:  # FFmpeg's own errors are translated before this
         raise InputError(f"{path}: cannot be read ({error.strerror or error}).") from error
@@ -112,6 +111,12 @@ def _decode(path: Path, options: AudioOptions) -> npt.NDArray[np.float32]:
         raise InputError(_unreadable(path)) from error
 
 
+def digest_of(path: Path) -> str:
+    """The SHA-256 of a file as it lies on disk, in hexadecimal digits; may raise ``OSError``."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
 def is_list(container: av.container.InputContainer) -> bool:
     """Whether a file only names others: what it would play is not what its SHA-256 was taken of."""
     return not _LISTS.isdisjoint(container.format.name.split(","))
@@ -139,12 +144,12 @@ class _Decoding:
 
     def run(self) -> npt.NDArray[np.float32]:
         self._check_length(self.declared_s or 0.0)
-        key, resampler = None, _resampler()
+        key, resampler = None, to_samples()
         for frame in self._frames():
             new = (frame.format.name, frame.layout.name, frame.sample_rate)
             if key is not None and new != key:  # chained files change in mid-stream
                 self._take(resampler, None)
-                resampler = _resampler()
+                resampler = to_samples()
             key = new
             frame.pts = None
             self._take(resampler, frame)
@@ -251,7 +256,8 @@ def _unreadable(path: Path) -> str:
     return f"{path}: cannot be decoded; it is not a sound file, or it was cut off."
 
 
-def _resampler() -> av.AudioResampler:
+def to_samples() -> av.AudioResampler:
+    """What turns decoded frames into 16 kHz floats, their channels still apart."""
     import av
 
     return av.AudioResampler(format="fltp", rate=SAMPLE_RATE)  # FFmpeg's own mix can exceed 1

@@ -9,7 +9,6 @@ from, by its SHA-256; this is computed once for as long as the file stays as it 
 
 from __future__ import annotations
 
-import hashlib
 import io
 import math
 import threading
@@ -23,7 +22,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ...lexicon.errors import InputError
-from ...pipeline.audio import SAMPLE_RATE, is_list
+from ...pipeline.audio import SAMPLE_RATE, digest_of, is_list, to_samples
 
 if TYPE_CHECKING:
     import av
@@ -60,8 +59,7 @@ class Recordings:
             key = (str(path), stat.st_size, stat.st_mtime_ns)
             with self._lock:  # two clips at once wait for one checksum
                 if key not in self._digests:
-                    with path.open("rb") as file:
-                        self._digests[key] = hashlib.file_digest(file, "sha256").hexdigest()
+                    self._digests[key] = digest_of(path)
                 same = self._digests[key] == audio.sha256
         except OSError as error:
             reason = error.strerror or type(error).__name__
@@ -158,11 +156,9 @@ def _end_s(packet: av.Packet[av.AudioStream], stream: av.AudioStream) -> float:
 def _gather(
     frames: Iterator[tuple[float, av.AudioFrame]], first_s: float, last_s: float
 ) -> npt.NDArray[np.float32]:
-    import av
-
     pieces: list[npt.NDArray[np.float32]] = []
     begun_s: float | None = None
-    resampler, format_ = av.AudioResampler(format="fltp", rate=SAMPLE_RATE), None
+    resampler, format_ = to_samples(), None
 
     def take(frame: av.AudioFrame | None) -> None:
         pieces.extend(p.to_ndarray().mean(axis=0) for p in resampler.resample(frame))
@@ -171,7 +167,7 @@ def _gather(
         new = (frame.format.name, frame.layout.name, frame.sample_rate)
         if format_ is not None and new != format_:  # chained files change in mid-stream
             take(None)
-            resampler = av.AudioResampler(format="fltp", rate=SAMPLE_RATE)
+            resampler = to_samples()
         format_ = new
         begun_s = at_s if begun_s is None else begun_s
         frame.pts = None

@@ -21,7 +21,6 @@ from pydantic_core import to_json
 from ...lexicon.errors import InputError, PlessorError
 from ...pipeline.files import decode_records
 from ...pipeline.formats import FORMATS, file_name
-from ...pipeline.interpret import interpret
 from ...pipeline.review import (
     ChangeWords,
     DecideCorrection,
@@ -171,9 +170,7 @@ class Desk:
             raise InputError(f"There is no format of this name; choose {', '.join(FORMATS)}.")
         record = self._store.load(id).record
         chosen = FORMATS[format]
-        interpretation = interpret(record) if chosen.interprets else None
-        content = chosen.file(record, interpretation=interpretation)
-        return content, chosen.media_type, file_name(record, chosen)
+        return chosen.file(record), chosen.media_type, file_name(record, chosen)
 
     def _change(
         self,

@@ -9,7 +9,6 @@ not be able to point at other files of this machine.
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -100,9 +99,10 @@ def find_audio(audio: Audio | None, folders: Iterable[Path]) -> Path | None:
 
 
 def _digest(path: Path) -> str:
+    from ...pipeline.audio import digest_of
+
     try:
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
+        return digest_of(path)
     except OSError:
         return ""
 

@@ -16,7 +16,8 @@ from typing import Literal
 from ...lexicon.labels import name, place_name
 from ...lexicon.rules import load_rules
 from ..interpret import Interpretation
-from ..record import LOW_CONFIDENCE, Claim, Correction, Evidence, Finding, Record
+from ..record import LOW_CONFIDENCE, Claim, Evidence, Finding, Record
+from ..transcript import Transcript
 from .places import changed_words, is_on
 
 Kind = Literal[
@@ -143,7 +144,8 @@ def _suggested(record: Record) -> Iterator[Item]:
     for i, c in enumerate(record.corrections):
         if not c.made and c.decided is None:
             text = f"Suggested: heard “{c.heard}”, perhaps “{c.became}”"
-            yield _on_words(Item("suggested_correction", text, correction=i), record, c)
+            words = Transcript(record.words).evidence(c.first_word, c.last_word)
+            yield _placed(Item("suggested_correction", text, correction=i), words)
 
 
 def _unresolved(record: Record, kind: Literal["unresolved", "other_talk"]) -> Iterator[Item]:
@@ -178,17 +180,6 @@ def _placed(item: Item, evidence: Evidence | None) -> Item:
         last_word=evidence.last_word,
         start_s=evidence.start_s,
         end_s=evidence.end_s,
-    )
-
-
-def _on_words(item: Item, record: Record, correction: Correction) -> Item:
-    words = record.words[correction.first_word : correction.last_word + 1]
-    return replace(
-        item,
-        first_word=correction.first_word,
-        last_word=correction.last_word,
-        start_s=min((w.start_s for w in words if w.start_s is not None), default=None),
-        end_s=max((w.end_s for w in words if w.end_s is not None), default=None),
     )
 
 
