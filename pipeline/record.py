@@ -48,6 +48,11 @@ class Word(_Model):
     heard: str | None = None
     new_line: bool = False
 
+    @property
+    def as_heard(self) -> str:
+        """What the recogniser wrote here: "" in a stretch whose first word holds all of it."""
+        return self.text if self.heard is None else self.heard
+
 
 class Evidence(_Model):
     """Where something comes from: words ``first_word`` to ``last_word``, both included.

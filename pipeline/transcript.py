@@ -61,7 +61,7 @@ class Transcript:
     @property
     def heard(self) -> str:
         """The text as the recogniser wrote it."""
-        return _joined((w.text if w.heard is None else w.heard, w.new_line) for w in self.words)
+        return _joined((w.as_heard, w.new_line) for w in self.words)
 
     def evidence(self, first_word: int, last_word: int) -> Evidence:
         """The evidence of the words from ``first_word`` to ``last_word``, both included."""
@@ -69,13 +69,22 @@ class Transcript:
         starts = [w.start_s for w in words if w.start_s is not None]
         ends = [w.end_s for w in words if w.end_s is not None]
         return Evidence(
-            heard=" ".join(h for w in words if (h := w.text if w.heard is None else w.heard)),
+            heard=" ".join(w.as_heard for w in words if w.as_heard),
             corrected=" ".join(w.text for w in words),
             first_word=first_word,
             last_word=last_word,
             start_s=min(starts) if starts else None,
             end_s=max(ends) if ends else None,
         )
+
+
+def whole_stretch(words: Sequence[Word], first: int, last: int) -> tuple[int, int]:
+    """Words ``first`` to ``last`` with the rest of a stretch that was changed: heard as a whole."""
+    while first > 0 and words[first].heard == "":
+        first -= 1
+    while last + 1 < len(words) and words[last + 1].heard == "":
+        last += 1
+    return first, last
 
 
 def from_text(text: str) -> Transcript:

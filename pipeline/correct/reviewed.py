@@ -14,6 +14,7 @@ from pathlib import Path
 
 from ...lexicon import InputError
 from ..record import Word
+from ..transcript import whole_stretch
 from .admission import meaning, refusal, too_ordinary
 from .personal import add_personal, fault_of, personal_path, usable
 from .safekeeping import read_text
@@ -89,12 +90,8 @@ def _as_heard(
 
     A stretch that correction changed was heard as a whole, so it counts as a whole.
     """
-    start, end = first, last
-    while start > 0 and words[start].heard == "":
-        start -= 1
-    while end + 1 < len(words) and words[end + 1].heard == "":
-        end += 1
-    heard = [w.text if w.heard is None else w.heard for w in words[start : end + 1]]
+    start, end = whole_stretch(words, first, last)
+    heard = [w.as_heard for w in words[start : end + 1]]
     before = [w.text for w in words[start:first]]
     after = [w.text for w in words[last + 1 : end + 1]]
     return tokens_of(" ".join(heard)), tokens_of(" ".join([*before, means, *after]))

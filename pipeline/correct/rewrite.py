@@ -153,7 +153,7 @@ def _words(sources: Sequence[Word], pieces: Sequence[_Piece], opens: bool) -> li
     starts = [w.start_s for w in sources if w.start_s is not None]
     ends = [w.end_s for w in sources if w.end_s is not None]
     sure = [w.probability for w in sources if w.probability is not None]
-    heard = " ".join(w.text if w.heard is None else w.heard for w in sources).strip()
+    heard = " ".join(w.as_heard for w in sources).strip()
     out = []
     for k, text in enumerate(texts):
         alone = sources[k] if len(texts) == len(sources) else None

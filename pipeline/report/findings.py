@@ -23,16 +23,18 @@ def finding_rows(
 
     ``times`` says whether a cell tells the seconds of its evidence.
     """
-    groups: dict[str, dict[str, list[Finding]]] = {g: {} for g in load().vocabulary.groups}
+    for title, places in by_group(findings):
+        yield title, [_row(label, found, times) for label, found in places.items()]
+
+
+def by_group(findings: Iterable[Finding]) -> Iterator[tuple[str, dict[str, list[Finding]]]]:
+    """The findings of each row by its label, group by group; empty groups are left out."""
+    vocabulary = load().vocabulary
+    groups: dict[str, dict[str, list[Finding]]] = {group: {} for group in vocabulary.groups}
     for finding in findings:
-        places = groups[load().vocabulary.group(finding.modality)]
-        places.setdefault(row_label(finding), []).append(finding)
-    for group, places in groups.items():
-        if places:
-            yield (
-                name("group", group),
-                [_row(label, found, times) for label, found in places.items()],
-            )
+        rows = groups[vocabulary.group(finding.modality)]
+        rows.setdefault(row_label(finding), []).append(finding)
+    return ((name("group", group), rows) for group, rows in groups.items() if rows)
 
 
 def findings_table(findings: Iterable[Finding]) -> list[str]:

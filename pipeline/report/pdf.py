@@ -12,12 +12,13 @@ from pathlib import Path
 
 from ..interpret import Interpretation
 from ..record import Record
+from ..review.signing import state
 from .figure import WIDTH as FIGURE
 from .figure import draw_outline
 from .findings import UNRECORDED, finding_rows
 from .marks import outline_panels
 from .sheet import ALARM, FULL, INK, MARGIN, SOFT, WIDTH, OverError, Sheet, font_files
-from .signed import state_of, state_words
+from .signed import state_words
 from .text import facts, remarks
 
 #: Sizes that are tried for one page, and that of a longer report (points).
@@ -81,9 +82,8 @@ def _head(sheet: Sheet, record: Record) -> None:
     for line in facts(record):
         sheet.paragraph(line, colour=SOFT)
     end = sheet.y
-    state = state_of(record)
     sheet.beside = None
-    _state(sheet, state.upper(), state_words(record), WIDTH - MARGIN - box, top, box)
+    _state(sheet, state(record).upper(), state_words(record), WIDTH - MARGIN - box, top, box)
     sheet.y = max(end, sheet.y) + 1.5
 
 

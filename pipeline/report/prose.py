@@ -9,11 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from ...lexicon import load
-from ...lexicon.labels import name
 from ...lexicon.places import load_places
 from ..record import Finding
-from .findings import marks, row_label, said
+from .findings import by_group, marks, said
 
 #: The regions of a letter, from the head down, with their places.
 REGIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -37,16 +35,9 @@ def by_region(findings: Iterable[Finding]) -> dict[str, list[Finding]]:
 
 def sentences(findings: Iterable[Finding]) -> Iterator[str]:
     """One sentence for each group of modalities, in the order of an examination."""
-    vocabulary = load().vocabulary
-    groups: dict[str, dict[str, list[Finding]]] = {group: {} for group in vocabulary.groups}
-    for finding in findings:
-        places = groups[vocabulary.group(finding.modality)]
-        places.setdefault(row_label(finding), []).append(finding)
-    for group, places in groups.items():
-        if places:
-            title = name("group", group)
-            clauses = "; ".join(_clause(label, found) for label, found in places.items())
-            yield f"{title[:1].upper()}{title[1:]}: {clauses}."
+    for title, rows in by_group(findings):
+        clauses = "; ".join(_clause(label, found) for label, found in rows.items())
+        yield f"{title[:1].upper()}{title[1:]}: {clauses}."
 
 
 def _region(finding: Finding) -> str:

@@ -3,15 +3,8 @@
 from __future__ import annotations
 
 from ..record import Record, Signature
-from ..review.signing import State, state
+from ..review.signing import state
 from .layout import plain
-
-__all__ = ["State", "state_of", "state_words"]
-
-
-def state_of(record: Record) -> State:
-    """The state of ``record`` as a code; ``altered``: not what its signature covers."""
-    return state(record)
 
 
 def state_words(record: Record) -> str:

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 
 from ...lexicon.rules import load_rules
 from ..record import Finding, Record
-from .signed import state_of
+from ..review.signing import state
 
 COLUMNS = (
     "narration",
@@ -71,7 +71,7 @@ def finding_records(record: Record) -> Iterator[dict[str, object]]:
     """Each finding as column to value, typed: numbers, times, a tuple of indices, or None."""
     signature = record.signature
     about = {
-        "state": state_of(record),
+        "state": state(record),
         "signed_by": signature.who if signature else None,
         "signed_when": signature.when if signature else None,
         "caution": load_rules().standing,

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..record import Correction, Evidence, Finding, Record, Word
-from ..transcript import Transcript
+from ..transcript import Transcript, whole_stretch
 from .edits import EditError
 
 
@@ -109,18 +109,14 @@ def _widened(
     words: Sequence[Word], first: int, last: int, texts: list[str]
 ) -> tuple[int, int, list[str]]:
     """With the rest of a stretch that was changed before: it was heard as a whole."""
-    start, end = first, last
-    while start > 0 and words[start].heard == "":
-        start -= 1
-    while end + 1 < len(words) and words[end + 1].heard == "":
-        end += 1
+    start, end = whole_stretch(words, first, last)
     before = [w.text for w in words[start:first]]
     after = [w.text for w in words[last + 1 : end + 1]]
     return start, end, [*before, *texts, *after]
 
 
 def _word(source: Word, text: str) -> Word:
-    heard = source.text if source.heard is None else source.heard
+    heard = source.as_heard
     return source.model_copy(update={"text": text, "heard": None if heard == text else heard})
 
 
@@ -129,7 +125,7 @@ def _words(sources: Sequence[Word], texts: Sequence[str]) -> list[Word]:
     starts = [w.start_s for w in sources if w.start_s is not None]
     ends = [w.end_s for w in sources if w.end_s is not None]
     sure = [w.probability for w in sources if w.probability is not None]
-    heard = " ".join(h for w in sources if (h := w.text if w.heard is None else w.heard))
+    heard = " ".join(w.as_heard for w in sources if w.as_heard)
     as_heard = heard == " ".join(texts)
     out = []
     for n, text in enumerate(texts):

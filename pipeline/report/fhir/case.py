@@ -16,7 +16,7 @@ from typing import Literal
 from ....lexicon.fhir import load_fhir
 from ...interpret import Interpretation
 from ...record import Record, Signature
-from ..signed import state_of
+from ...review.signing import state
 from .elements import Json, bare, known, words
 
 Release = Literal["R4", "R5"]
@@ -50,7 +50,7 @@ class Case:
 
     @cached_property
     def _state(self) -> str:
-        return state_of(self.record)
+        return state(self.record)
 
     @cached_property
     def digest(self) -> str:

@@ -8,8 +8,9 @@ import pytest
 from plessor.pipeline.interpret import interpret
 from plessor.pipeline.record import Record
 from plessor.pipeline.report import report_html, report_text
-from plessor.pipeline.report.signed import state_of, state_words
+from plessor.pipeline.report.signed import state_words
 from plessor.pipeline.review import ChangeFacts, apply, sign
+from plessor.pipeline.review import state as state_of
 
 WHEN = dt.datetime(2026, 3, 4, 10, 30, tzinfo=dt.UTC)
 
